@@ -1,0 +1,1 @@
+"""Where light that adds meets matter that takes away: match, gamut, shift, tolerance, verdict."""

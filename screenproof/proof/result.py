@@ -1,0 +1,359 @@
+"""The answer to a whole job as plain data: JSON is the truth, the page is a view of it.
+
+Every class here is frozen and holds only strings, numbers, tuples and dicts, so that a result written today
+reads back the same tomorrow. The JSON has the keys of the fields, with one exception: a pair's ``from_`` is
+written ``from``. The version stands in ``schema``; a reader refuses a version that it does not know.
+
+Scales: drive values and sRGB 0..1; codes are integers at the stated bit depth; ``xyz`` of objects has the
+perfect diffuser at Y = 100; ``lab``, ``lch`` relative to the white of the viewing light; ``uv`` is CIE 1976
+u'v'; luminances in cd/m2, illuminances in lx, wavelengths in nm.
+"""
+
+from __future__ import annotations
+
+import json
+from dataclasses import asdict, dataclass, field
+from functools import lru_cache
+from typing import Any, Literal
+
+from screenproof.errors import InputError, Note, bad
+from screenproof.proof.tolerance import Status, ToleranceSet, Verdict
+
+SCHEMA = "screenproof-result/1"
+
+Triple = tuple[float, float, float]
+Codes = tuple[int, int, int]
+Pair = tuple[float, float]
+
+
+@dataclass(frozen=True)
+class Curve:
+    """Values over wavelengths [nm]."""
+
+    wavelengths: tuple[float, ...]
+    values: tuple[float, ...]
+
+
+@dataclass(frozen=True)
+class TwoCurves:
+    """The object's and the screen's light over wavelengths [nm], both scaled to the same luminance."""
+
+    wavelengths: tuple[float, ...]
+    object: tuple[float, ...]
+    screen: tuple[float, ...]
+
+
+@dataclass(frozen=True)
+class ShiftFigure:
+    """How far apart two stimuli are in one light for one observer: CIEDE2000, CIE 1976, CAM16-UCS, words."""
+
+    light: str
+    observer: str
+    de00: float
+    deab: float
+    cam16ucs: float
+    words: str = ""
+
+
+@dataclass(frozen=True)
+class PairFigure:
+    """A pair's difference in a test light, corrected for what it differs by under the first light, and raw."""
+
+    light: str
+    observer: str
+    de00: float
+    deab: float
+    de00_uncorrected: float
+    deab_uncorrected: float
+    words: str = ""
+
+
+@dataclass(frozen=True)
+class Refused:
+    """What was not calculated, and why. ``observer`` None: for every observer."""
+
+    reason: str
+    observer: str | None = None
+
+
+@dataclass(frozen=True)
+class ViewingRecord:
+    """The situation of the job, as the page tells it."""
+
+    light: str
+    observer: str
+    basis: Literal["white", "absolute", "appearance"]
+    adaptation: str
+    object_white: str
+    bits: int
+    white_xyz: Triple
+    surround: str = "average"
+
+
+@dataclass(frozen=True)
+class LightRecord:
+    """A light of the job: xy for the viewing observer, correlated colour temperature [K] or None if far off."""
+
+    name: str
+    label: str
+    source: str
+    xy: Pair
+    cct: float | None
+    illuminance: float | None
+
+
+@dataclass(frozen=True)
+class ObserverRecord:
+    """An observer of the job."""
+
+    name: str
+    label: str
+    kind: str
+
+
+@dataclass(frozen=True)
+class DisplayRecord:
+    """A display of the job. The u'v' are adapted to the viewing light's white, as the samples' are.
+
+    ``lc_outline`` is the largest chroma at each lightness, at some hues: (hue [deg], ((L, C), ...)).
+    ``contrast`` is None where the display has no black of its own.
+    """
+
+    name: str
+    label: str
+    kind: str
+    luminance: float
+    contrast: float | None
+    white_xy: Pair
+    primaries_uv: tuple[Pair, Pair, Pair]
+    white_uv: Pair
+    spectral: bool
+    bits: int
+    lc_outline: tuple[tuple[float, tuple[Pair, ...]], ...] = ()
+    notes: tuple[Note, ...] = ()
+    fit: dict[str, Any] | None = None
+    source: str = ""
+
+
+@dataclass(frozen=True)
+class StandardGamut:
+    """The primaries of a standard display, u'v' adapted to the viewing light's white."""
+
+    name: str
+    primaries_uv: tuple[Pair, Pair, Pair]
+
+
+@dataclass(frozen=True)
+class OnDisplay:
+    """One sample on one display: its drive values, what they show, what is left, and how it holds."""
+
+    display: str
+    drive: Triple
+    code: Codes
+    bits: int
+    in_gamut: bool
+    excess: float
+    direction: str
+    residual: float
+    suffices: tuple[str, ...]
+    shown_lab: Triple
+    shown_srgb: Triple
+    spectra: TwoCurves | None = None
+    shift: tuple[ShiftFigure, ...] = ()
+    refused: tuple[Refused, ...] = ()
+    verdicts: tuple[Verdict, ...] = ()
+    status: Status = "pass"
+
+
+@dataclass(frozen=True)
+class SampleRecord:
+    """One sample: what it is, what it looks like, and how it does on every display.
+
+    ``patch`` holds, by light, the sRGB 0..1 of the object in that light for the page (CAT16 to the viewing
+    white). ``refused`` says why there is no light shift.
+    """
+
+    name: str
+    group: str
+    source: str
+    stock: str | None
+    spectral: bool
+    xyz: Triple
+    lab: Triple
+    lch: Triple
+    uv: Pair
+    patch: dict[str, Triple] = field(default_factory=dict)
+    reflectance: Curve | None = None
+    light_shift: tuple[ShiftFigure, ...] = ()
+    refused: tuple[Refused, ...] = ()
+    verdicts: tuple[Verdict, ...] = ()
+    on: tuple[OnDisplay, ...] = ()
+    notes: tuple[Note, ...] = ()
+    status: Status = "pass"
+    reason: str = ""
+
+
+@dataclass(frozen=True)
+class ApprovalRecord:
+    """A colour that somebody approved on a display, against the measured sample that is to be it."""
+
+    name: str
+    display: str
+    sample: str
+    code: Codes
+    bits: int
+    de00: float
+    deab: float
+    words: str
+    approved_lab: Triple
+    sample_lab: Triple
+    approved_srgb: Triple
+    sample_srgb: Triple
+    verdict: Verdict | None = None
+
+
+@dataclass(frozen=True)
+class PairStart:
+    """How well a pair matches under the first light."""
+
+    light: str
+    observer: str
+    de00: float
+    deab: float
+
+
+@dataclass(frozen=True)
+class PairRecord:
+    """A pair of samples that should match under the first light, followed through the others.
+
+    ``from_`` has one entry per observer, as the shifts have.
+    """
+
+    name: str
+    a: str
+    b: str
+    from_: tuple[PairStart, ...]
+    correction: str
+    shift: tuple[PairFigure, ...] = ()
+    refused: tuple[Refused, ...] = ()
+    verdicts: tuple[Verdict, ...] = ()
+    status: Status = "pass"
+
+
+@dataclass(frozen=True)
+class Summary:
+    """The verdict of the job: counts by status ('pass', 'fail', 'undecided') and sentences, trouble first."""
+
+    status: Status
+    counts: dict[str, int]
+    sentences: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class InputRecord:
+    """A file that went in: the path as the job names it, SHA-256 in hex, size in bytes."""
+
+    path: str
+    sha256: str
+    bytes: int
+
+
+@dataclass(frozen=True)
+class Provenance:
+    """Where the numbers come from."""
+
+    inputs: tuple[InputRecord, ...] = ()
+    versions: dict[str, str] = field(default_factory=dict)
+    standards: tuple[str, ...] = ()
+    formulae: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Result:
+    """The answer to a whole job. ``made`` is an ISO 8601 time with its zone."""
+
+    title: str
+    note: str
+    made: str
+    viewing: ViewingRecord
+    lights: tuple[LightRecord, ...]
+    observers: tuple[ObserverRecord, ...]
+    displays: tuple[DisplayRecord, ...]
+    standard_gamuts: tuple[StandardGamut, ...]
+    samples: tuple[SampleRecord, ...]
+    approvals: tuple[ApprovalRecord, ...] = ()
+    pairs: tuple[PairRecord, ...] = ()
+    summary: Summary = field(default_factory=lambda: Summary("pass", {"pass": 0, "fail": 0, "undecided": 0}))
+    tolerances: dict[str, ToleranceSet] = field(default_factory=dict)
+    provenance: Provenance = field(default_factory=Provenance)
+    cautions: tuple[str, ...] = ()
+    notes: tuple[Note, ...] = ()
+    schema: str = SCHEMA
+
+    def to_dict(self) -> dict[str, Any]:
+        """The result as dicts, tuples, strings and numbers, with the keys of the JSON."""
+        return result_to_dict(self)
+
+    def to_json(self, indent: int | None = 1) -> str:
+        """The result as JSON text. NaN or infinity in it is a fault and raises ValueError."""
+        return result_to_json(self, indent)
+
+
+def result_to_dict(result: Result) -> dict[str, Any]:
+    """``result`` as plain dicts with the keys of the JSON, ``schema`` first."""
+    plain = asdict(result)
+    for pair in plain["pairs"]:
+        pair["from"] = pair.pop("from_")
+    return {"schema": plain.pop("schema"), **plain}
+
+
+def result_to_json(result: Result, indent: int | None = 1) -> str:
+    """``result`` as JSON text (UTF-8 characters as they are)."""
+    return json.dumps(result_to_dict(result), indent=indent, ensure_ascii=False, allow_nan=False)
+
+
+@lru_cache(maxsize=1)
+def _adapter() -> Any:
+    from pydantic import TypeAdapter  # here for its cost: only a reader needs it
+
+    return TypeAdapter(Result)
+
+
+def result_from_json(text: str | bytes, *, file: str | None = None) -> Result:
+    """Read a result back from its JSON; ``file`` names it in an error.
+
+    Raises InputError when the text is no JSON, is of another schema, or a field is missing or of a wrong kind.
+    """
+    from pydantic import ValidationError
+
+    try:
+        plain = json.loads(text)
+    except (json.JSONDecodeError, UnicodeDecodeError) as error:
+        line = error.lineno if isinstance(error, json.JSONDecodeError) else None
+        raise bad(f"this is no JSON ({error})", file=file, line=line, mend="give a result.json") from None
+    schema = plain.get("schema") if isinstance(plain, dict) else None
+    if schema != SCHEMA:
+        raise bad(
+            f"the schema is {schema!r}",
+            file=file,
+            field="schema",
+            expected=repr(SCHEMA),
+            mend="run the job again with this version",
+        )
+    for pair in plain.get("pairs", ()):
+        if isinstance(pair, dict) and "from" in pair:
+            pair["from_"] = pair.pop("from")
+    try:
+        result = _adapter().validate_python(plain)
+    except ValidationError as error:
+        raise InputError(_problems(error, file)) from None
+    assert isinstance(result, Result)
+    return result
+
+
+def _problems(error: Any, file: str | None) -> list[Any]:
+    found = []
+    for item in error.errors():
+        place = ".".join("from" if part == "from_" else str(part) for part in item["loc"])
+        found.append(bad(item["msg"], file=file, field=place, mend="run the job again").problems[0])
+    return found

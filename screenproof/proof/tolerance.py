@@ -1,0 +1,242 @@
+"""Tolerance sets, as a person writes them in TOML, and the verdict of a figure against a limit.
+
+A set names one colour difference and the limits that a job is judged by. A limit that is not given is not
+judged. A figure that equals its limit passes. The place for doubt is kept: ``Verdict.uncertainty`` is None as
+long as no repeatability is carried, and only then can a verdict be told from its figure and limit alone.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, fields
+from difflib import get_close_matches
+from typing import Literal, get_args
+
+from screenproof.errors import InputError, Problem
+
+Status = Literal["pass", "fail", "undecided"]
+Metric = Literal["de00", "deab", "cmc", "cam16ucs"]
+What = Literal["match", "excess", "light_shift", "pair_shift", "observer_shift", "approval"]
+
+METRICS: tuple[str, ...] = get_args(Metric)
+LIMITS: tuple[str, ...] = get_args(What)
+
+METRIC_LABELS: dict[str, str] = {
+    "de00": "CIEDE2000",
+    "deab": "CIE 1976 L*a*b* difference",
+    "cmc": "CMC(l:c)",
+    "cam16ucs": "CAM16-UCS",
+}
+
+# TOML key -> field of ToleranceSet. The weights of CIEDE2000 (ISO/CIE 11664-6) and of CMC (ISO 105-J03) keep
+# the letters that their standards give them.
+_WEIGHTS = {"kl": "kl", "kc": "kc", "kh": "kh", "l": "cmc_l", "c": "cmc_c"}
+_WEIGHTS_OF = {"de00": ("kl", "kc", "kh"), "cmc": ("l", "c")}
+
+
+@dataclass(frozen=True)
+class ToleranceSet:
+    """One metric and the limits in its units; None is a limit that is not judged.
+
+    ``match`` is for what is left after rounding to codes, ``excess`` for the distance to the nearest colour
+    that the display can show, ``light_shift`` for one object in two lights, ``pair_shift`` for two objects
+    that match under the first light, ``observer_shift`` for an object against its screen match in the other
+    lights and for the other observers, ``approval`` for a sample against the colour approved on a screen.
+    ``kl``, ``kc``, ``kh`` weigh CIEDE2000, ``cmc_l`` and ``cmc_c`` are the l and c of CMC(l:c).
+    """
+
+    name: str
+    metric: Metric = "de00"
+    match: float | None = None
+    excess: float | None = None
+    light_shift: float | None = None
+    pair_shift: float | None = None
+    observer_shift: float | None = None
+    approval: float | None = None
+    kl: float = 1.0
+    kc: float = 1.0
+    kh: float = 1.0
+    cmc_l: float = 2.0
+    cmc_c: float = 1.0
+
+    def limit(self, what: What) -> float | None:
+        """The limit for ``what``, or None when this set does not judge it."""
+        value = getattr(self, what)
+        return None if value is None else float(value)
+
+    @property
+    def metric_label(self) -> str:
+        """The metric as a reader knows it, with its weights where they are not 1."""
+        label = METRIC_LABELS[self.metric]
+        if self.metric == "cmc":
+            return f"CMC({self.cmc_l:g}:{self.cmc_c:g})"
+        if self.metric == "de00" and (self.kl, self.kc, self.kh) != (1.0, 1.0, 1.0):
+            return f"{label}({self.kl:g}:{self.kc:g}:{self.kh:g})"
+        return label
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """A figure against a limit, both in ``metric``, in one light and for one observer (None: does not apply).
+
+    ``uncertainty`` is the expanded uncertainty of the figure in the same units; None says that none is known.
+    ``tolerance`` is the name of the set.
+    """
+
+    what: What
+    figure: float
+    limit: float
+    metric: Metric
+    status: Status
+    light: str | None = None
+    observer: str | None = None
+    uncertainty: float | None = None
+    tolerance: str = ""
+
+
+def judge(
+    tolerance: ToleranceSet,
+    what: What,
+    figure: float,
+    *,
+    light: str | None = None,
+    observer: str | None = None,
+) -> Verdict | None:
+    """The verdict of ``figure`` (in the metric of ``tolerance``) for ``what``; None when it sets no limit.
+
+    Raises ValueError for a figure that is not finite: what could not be calculated is refused, not judged.
+    """
+    limit = tolerance.limit(what)
+    if limit is None:
+        return None
+    if not math.isfinite(figure):
+        raise ValueError(f"a {what} figure of {figure} cannot be judged")
+    status: Status = "pass" if figure <= limit else "fail"
+    return Verdict(
+        what, float(figure), limit, tolerance.metric, status, light, observer, None, tolerance.name
+    )
+
+
+def worst(statuses: Iterable[Status]) -> Status:
+    """The status of the whole: fail if any failed, else undecided if any is, else pass."""
+    seen = set(statuses)
+    return "fail" if "fail" in seen else "undecided" if "undecided" in seen else "pass"
+
+
+def read_tolerances(
+    table: Mapping[str, object], *, file: str | None = None, field: str = "tolerances"
+) -> dict[str, ToleranceSet]:
+    """Tolerance sets from a TOML table of tables, by their names.
+
+    Each set has ``metric`` (one of 'de00', 'deab', 'cmc', 'cam16ucs'; 'de00' when left out), any of the
+    limits ``match``, ``excess``, ``light_shift``, ``pair_shift``, ``observer_shift``, ``approval`` and, where
+    the metric has them, its weights ``kl``, ``kc``, ``kh`` or ``l``, ``c``. ``file`` and ``field`` say where the
+    table came from.
+
+    Raises InputError with every mistake in the table: an unknown key (with the nearest valid one), a limit
+    that is no positive number, weights of another metric, a set with no limit at all.
+    """
+    problems: list[Problem] = []
+    sets = {}
+    for name, entries in table.items():
+        place = f"{field}.{name}"
+        if not isinstance(entries, Mapping):
+            problems.append(
+                Problem(
+                    f"{entries!r} is no tolerance set",
+                    file,
+                    None,
+                    place,
+                    "a table with metric and limits",
+                    f"write [{place}] and one limit per line",
+                )
+            )
+            continue
+        made, found = _read_set(name, entries, file, place)
+        problems += found
+        if made is not None:
+            sets[name] = made
+    if problems:
+        raise InputError(problems)
+    return sets
+
+
+def _read_set(
+    name: str, entries: Mapping[str, object], file: str | None, place: str
+) -> tuple[ToleranceSet | None, list[Problem]]:
+    problems: list[Problem] = []
+    valid = ("metric", *LIMITS, *_WEIGHTS)
+    metric = entries.get("metric", "de00")
+    if metric not in METRICS:
+        near = get_close_matches(str(metric).lower(), METRICS, 1, 0.4)
+        problems.append(
+            Problem(
+                f"unknown metric {metric!r}",
+                file,
+                None,
+                f"{place}.metric",
+                "one of " + ", ".join(METRICS),
+                f"did you mean {near[0]!r}?" if near else None,
+            )
+        )
+    values: dict[str, float] = {}
+    for key, value in entries.items():
+        where = f"{place}.{key}"
+        if key == "metric":
+            continue
+        if key not in valid:
+            near = get_close_matches(key.lower(), valid, 1, 0.4)
+            problems.append(
+                Problem(
+                    f"unknown key {key!r}",
+                    file,
+                    None,
+                    where,
+                    "one of " + ", ".join(valid),
+                    f"did you mean {near[0]!r}?" if near else "remove it",
+                )
+            )
+            continue
+        number = float(value) if isinstance(value, (int, float)) and not isinstance(value, bool) else math.nan
+        if not (math.isfinite(number) and number > 0):
+            problems.append(
+                Problem(
+                    f"{value!r} is no limit",
+                    file,
+                    None,
+                    where,
+                    "a number above 0",
+                    "leave the line out if it is not to be judged",
+                )
+            )
+            continue
+        if key in _WEIGHTS and metric in METRICS and key not in _WEIGHTS_OF.get(str(metric), ()):
+            owner = next(m for m, keys in _WEIGHTS_OF.items() if key in keys)
+            problems.append(
+                Problem(
+                    f"{key!r} weighs {METRIC_LABELS[owner]}, but the metric is {metric!r}",
+                    file,
+                    None,
+                    where,
+                    None,
+                    f"remove it or set metric = {owner!r}",
+                )
+            )
+            continue
+        values[_WEIGHTS.get(key, key)] = number
+    if not problems and not any(limit in values for limit in LIMITS):
+        problems.append(
+            Problem(
+                "the set has no limit",
+                file,
+                None,
+                place,
+                "at least one of " + ", ".join(LIMITS),
+                f"add a line such as {LIMITS[0]} = 1.0",
+            )
+        )
+    if problems:
+        return None, problems
+    assert {f.name for f in fields(ToleranceSet)} >= values.keys()
+    return ToleranceSet(name=name, metric=metric, **values), []  # type: ignore[arg-type]
