@@ -57,7 +57,7 @@ class ShiftFigure:
 
 @dataclass(frozen=True)
 class PairFigure:
-    """A pair's difference in a test light, corrected for what it differs by under the first light, and raw."""
+    """A pair's difference in a test light: corrected for its difference under the first light, and raw."""
 
     light: str
     observer: str
@@ -69,7 +69,7 @@ class PairFigure:
 
 
 @dataclass(frozen=True)
-class Refused:
+class Refusal:
     """What was not calculated, and why. ``observer`` None: for every observer."""
 
     reason: str
@@ -92,7 +92,7 @@ class ViewingRecord:
 
 @dataclass(frozen=True)
 class LightRecord:
-    """A light of the job: xy for the viewing observer, correlated colour temperature [K] or None if far off."""
+    """A light of the job: xy for the viewing observer, correlated colour temperature [K] if it has one."""
 
     name: str
     label: str
@@ -160,7 +160,7 @@ class OnDisplay:
     shown_srgb: Triple
     spectra: TwoCurves | None = None
     shift: tuple[ShiftFigure, ...] = ()
-    refused: tuple[Refused, ...] = ()
+    refused: tuple[Refusal, ...] = ()
     verdicts: tuple[Verdict, ...] = ()
     status: Status = "pass"
 
@@ -185,7 +185,7 @@ class SampleRecord:
     patch: dict[str, Triple] = field(default_factory=dict)
     reflectance: Curve | None = None
     light_shift: tuple[ShiftFigure, ...] = ()
-    refused: tuple[Refused, ...] = ()
+    refused: tuple[Refusal, ...] = ()
     verdicts: tuple[Verdict, ...] = ()
     on: tuple[OnDisplay, ...] = ()
     notes: tuple[Note, ...] = ()
@@ -235,7 +235,7 @@ class PairRecord:
     from_: tuple[PairStart, ...]
     correction: str
     shift: tuple[PairFigure, ...] = ()
-    refused: tuple[Refused, ...] = ()
+    refused: tuple[Refusal, ...] = ()
     verdicts: tuple[Verdict, ...] = ()
     status: Status = "pass"
 
@@ -322,7 +322,7 @@ def _adapter() -> Any:
 def result_from_json(text: str | bytes, *, file: str | None = None) -> Result:
     """Read a result back from its JSON; ``file`` names it in an error.
 
-    Raises InputError when the text is no JSON, is of another schema, or a field is missing or of a wrong kind.
+    Raises InputError when the text is no JSON, is of another schema, or a field is missing or wrong in kind.
     """
     from pydantic import ValidationError
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 from difflib import get_close_matches
 from typing import Literal, get_args
 
@@ -130,33 +130,27 @@ def read_tolerances(
     """Tolerance sets from a TOML table of tables, by their names.
 
     Each set has ``metric`` (one of 'de00', 'deab', 'cmc', 'cam16ucs'; 'de00' when left out), any of the
-    limits ``match``, ``excess``, ``light_shift``, ``pair_shift``, ``observer_shift``, ``approval`` and, where
-    the metric has them, its weights ``kl``, ``kc``, ``kh`` or ``l``, ``c``. ``file`` and ``field`` say where the
-    table came from.
+    limits ``match``, ``excess``, ``light_shift``, ``pair_shift``, ``observer_shift``, ``approval`` (0 or more)
+    and, where the metric has them, its weights ``kl``, ``kc``, ``kh`` or ``l``, ``c``. ``file`` and ``field``
+    say where the table came from.
 
     Raises InputError with every mistake in the table: an unknown key (with the nearest valid one), a limit
-    that is no positive number, weights of another metric, a set with no limit at all.
+    that is no number or below 0, weights of another metric, a set with no limit at all.
     """
     problems: list[Problem] = []
     sets = {}
     for name, entries in table.items():
         place = f"{field}.{name}"
-        if not isinstance(entries, Mapping):
+        if isinstance(entries, Mapping):
+            made, found = _read_set(name, entries, file, place)
+            problems += found
+            if made is not None:
+                sets[name] = made
+        else:
+            expected, mend = "a table with metric and limits", f"write [{place}] and one limit per line"
             problems.append(
-                Problem(
-                    f"{entries!r} is no tolerance set",
-                    file,
-                    None,
-                    place,
-                    "a table with metric and limits",
-                    f"write [{place}] and one limit per line",
-                )
+                Problem(f"{entries!r} is no tolerance set", file, field=place, expected=expected, mend=mend)
             )
-            continue
-        made, found = _read_set(name, entries, file, place)
-        problems += found
-        if made is not None:
-            sets[name] = made
     if problems:
         raise InputError(problems)
     return sets
@@ -166,77 +160,44 @@ def _read_set(
     name: str, entries: Mapping[str, object], file: str | None, place: str
 ) -> tuple[ToleranceSet | None, list[Problem]]:
     problems: list[Problem] = []
-    valid = ("metric", *LIMITS, *_WEIGHTS)
+
+    def fault(key: str, what: str, expected: str | None, mend: str | None) -> None:
+        problems.append(Problem(what, file, field=f"{place}.{key}", expected=expected, mend=mend))
+
     metric = entries.get("metric", "de00")
     if metric not in METRICS:
-        near = get_close_matches(str(metric).lower(), METRICS, 1, 0.4)
-        problems.append(
-            Problem(
-                f"unknown metric {metric!r}",
-                file,
-                None,
-                f"{place}.metric",
-                "one of " + ", ".join(METRICS),
-                f"did you mean {near[0]!r}?" if near else None,
-            )
-        )
+        fault("metric", f"unknown metric {metric!r}", "one of " + ", ".join(METRICS), _near(metric, METRICS))
+    valid = ("metric", *LIMITS, *_WEIGHTS)
     values: dict[str, float] = {}
     for key, value in entries.items():
-        where = f"{place}.{key}"
         if key == "metric":
             continue
         if key not in valid:
-            near = get_close_matches(key.lower(), valid, 1, 0.4)
-            problems.append(
-                Problem(
-                    f"unknown key {key!r}",
-                    file,
-                    None,
-                    where,
-                    "one of " + ", ".join(valid),
-                    f"did you mean {near[0]!r}?" if near else "remove it",
-                )
-            )
+            fault(key, f"unknown key {key!r}", "one of " + ", ".join(valid), _near(key, valid) or "remove it")
             continue
         number = float(value) if isinstance(value, (int, float)) and not isinstance(value, bool) else math.nan
-        if not (math.isfinite(number) and number > 0):
-            problems.append(
-                Problem(
-                    f"{value!r} is no limit",
-                    file,
-                    None,
-                    where,
-                    "a number above 0",
-                    "leave the line out if it is not to be judged",
-                )
+        owner = next((owner for owner, keys in _WEIGHTS_OF.items() if key in keys), None)
+        if owner is None and not 0 <= number < math.inf:
+            fault(
+                key, f"{value!r} is no limit", "a number, 0 or more", "leave it out if it is not to be judged"
             )
-            continue
-        if key in _WEIGHTS and metric in METRICS and key not in _WEIGHTS_OF.get(str(metric), ()):
-            owner = next(m for m, keys in _WEIGHTS_OF.items() if key in keys)
-            problems.append(
-                Problem(
-                    f"{key!r} weighs {METRIC_LABELS[owner]}, but the metric is {metric!r}",
-                    file,
-                    None,
-                    where,
-                    None,
-                    f"remove it or set metric = {owner!r}",
-                )
-            )
-            continue
-        values[_WEIGHTS.get(key, key)] = number
+        elif owner is not None and not 0 < number < math.inf:
+            fault(key, f"{value!r} is no weight", "a number above 0", "leave it out for the usual weight")
+        elif owner is not None and metric in METRICS and metric != owner:
+            what = f"{key!r} weighs {METRIC_LABELS[owner]}, but the metric is {metric!r}"
+            fault(key, what, None, f"remove it or set metric = {owner!r}")
+        else:
+            values[_WEIGHTS.get(key, key)] = number
     if not problems and not any(limit in values for limit in LIMITS):
+        what, expected = "the set has no limit", "at least one of " + ", ".join(LIMITS)
         problems.append(
-            Problem(
-                "the set has no limit",
-                file,
-                None,
-                place,
-                "at least one of " + ", ".join(LIMITS),
-                f"add a line such as {LIMITS[0]} = 1.0",
-            )
+            Problem(what, file, field=place, expected=expected, mend=f"add a line such as {LIMITS[0]} = 1.0")
         )
     if problems:
         return None, problems
-    assert {f.name for f in fields(ToleranceSet)} >= values.keys()
     return ToleranceSet(name=name, metric=metric, **values), []  # type: ignore[arg-type]
+
+
+def _near(word: object, valid: tuple[str, ...]) -> str | None:
+    near = get_close_matches(str(word).lower(), valid, 1, 0.4)
+    return f"did you mean {near[0]!r}?" if near else None
