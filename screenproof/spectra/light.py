@@ -178,6 +178,7 @@ _FAMILIES = (
     ("LED-RGB", "CIE LED, red, green and blue mixed"),
     ("LED-V", "CIE LED, violet pumped"),
 )
+_OLDER_SPELLING = re.compile(r"F(\d{1,2}|3\.\d{1,2})")
 _BY_TEMPERATURE = re.compile(r"^([DP])(\d+(?:\.\d+)?)K$")
 
 
@@ -204,19 +205,20 @@ def light(name: str) -> Light:
     ``D`` with a temperature is CIE daylight (4000 to 25000 K), ``P`` a Planck radiator (500 to 100000 K).
     ``F2`` is taken as ``FL2``, its older spelling. Raises InputError that lists the nearest names.
     """
-    return _light(name.strip().upper())
+    key = name.strip().upper()
+    return _light(f"FL{key[1:]}" if _OLDER_SPELLING.fullmatch(key) else key)
 
 
 @functools.cache
 def _light(name: str) -> Light:
     grid, nm = VISIBLE, VISIBLE.wavelengths
-    if re.fullmatch(r"F(\d{1,2}|3\.\d{1,2})", name):
-        name = f"FL{name[1:]}"
     by_temperature = _BY_TEMPERATURE.match(name)
     if by_temperature:
         kelvin = float(by_temperature.group(2))
         if by_temperature.group(1) == "D":
-            return Light(name, grid, daylight(nm, kelvin), f"CIE daylight of {kelvin:g} K", None, "CIE 15:2018")
+            own = Grid(300.0, 830.0, 5.0)
+            power = daylight(own.wavelengths, kelvin)
+            return Light(name, own, power, f"CIE daylight of {kelvin:g} K", None, "CIE 15:2018")
         low, high = _PLANCK_RANGE_K
         if not low <= kelvin <= high:
             raise bad(f"a Planck radiator of {kelvin:g} K", expected=f"{low:g} to {high:g} K")
@@ -238,5 +240,5 @@ def _light(name: str) -> Light:
         )
     column = table[:, columns.index(name)]
     known = np.isfinite(column)
-    own = Grid.of(table[known, 0])
-    return Light(name, own, frozen(column[known]), _label(name), None, "ISO/CIE 11664-2:2022, CIE 15:2018")
+    measured = Grid.of(table[known, 0])
+    return Light(name, measured, frozen(column[known]), _label(name), None, "ISO/CIE 11664-2:2022, CIE 15:2018")

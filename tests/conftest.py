@@ -1,0 +1,33 @@
+"""What all tests share: the published tables in shared/, and colour-science as a second opinion."""
+
+from __future__ import annotations
+
+import csv
+import warnings
+from pathlib import Path
+from types import ModuleType
+
+import pytest
+
+SHARED = Path(__file__).parents[1] / "shared"
+
+
+def shared_rows(name: str) -> list[dict[str, str]]:
+    """The rows of the published table shared/NAME.csv; lines that start with # are its source."""
+    text = (SHARED / f"{name}.csv").read_text(encoding="utf-8-sig")
+    return list(csv.DictReader(line for line in text.splitlines() if line and not line.startswith("#")))
+
+
+@pytest.fixture(scope="session")
+def published():
+    """A function: the rows of a table in shared/, by its name without suffix."""
+    return shared_rows
+
+
+@pytest.fixture(scope="session")
+def colour() -> ModuleType:
+    """colour-science, imported with its warnings about optional packages left out."""
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        import colour as module
+    return module
