@@ -1,0 +1,358 @@
+"""Rows of cells to :class:`~screenproof.spectra.Samples`, for every text format alike."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from screenproof.errors import InputError, Note
+from screenproof.formats._fields import Fields, plain
+from screenproof.formats._scale import device_values, reflectance_scale, xyz_values
+from screenproof.formats._stated import Stated
+from screenproof.formats._text import Problems, number
+from screenproof.spectra import Array, Colorimetry, Device, Grid, Samples, check_plausible
+
+Where = Callable[[int, int], tuple[int, str]]
+"""Line and name of the column of a cell, from its row and column in a block."""
+
+
+@dataclass
+class Sheet:
+    """A table of a file: one row per sample, with the line on which it stands."""
+
+    file: str
+    fields: Fields
+    header_line: int
+    rows: list[tuple[int, list[str]]]
+    comma: bool = False
+    notes: list[Note] = field(default_factory=list)
+
+
+def numbers(cells: Sequence[Sequence[str]], where: Where, problems: Problems, *, comma: bool = False) -> Array:
+    """A block of cells as numbers (n, m). Every cell that is none is a problem of its own and becomes NaN."""
+    if not comma:
+        try:
+            block = np.array(cells, dtype=np.float64)
+            if np.all(np.isfinite(block)) and not any("_" in cell for row in cells for cell in row):
+                return block
+        except ValueError:
+            pass
+    block = np.full((len(cells), len(cells[0]) if cells else 0), np.nan)
+    for i, row in enumerate(cells):
+        for j, cell in enumerate(row):
+            value = number(cell, comma=comma)
+            if value is not None:
+                block[i, j] = value
+                continue
+            line, column = where(i, j)
+            text = cell.strip()
+            if not text:
+                what, mend = "an empty cell", "fill it in, or remove the sample"
+            elif number(text, comma=not comma) is not None:
+                what = f"{text!r} has a decimal {'point' if comma else 'comma'} unlike the others"
+                mend = "use one decimal mark in the whole file"
+            elif text.lower().lstrip("+-") in ("nan", "inf", "infinity", "n/a", "na", "null", "none", "#n/a"):
+                what, mend = f"{text!r} is no reading", "measure it again, or remove the sample"
+            else:
+                what, mend = f"{text!r} is no number", "correct the cell, or remove the sample"
+            problems.add(what, line=line, field=column, expected="a number", mend=mend)
+    return block
+
+
+def samples_of(sheet: Sheet, stated: Stated, problems: Problems) -> Samples:
+    """The samples of a sheet with one row each. Raises InputError with every problem of the file."""
+    fields = sheet.fields
+    if not (fields.is_spectral or fields.is_colorimetric):
+        problems.add(
+            "no column holds reflectances, XYZ or Lab; columns are "
+            + ", ".join(fields.names[:12])
+            + (", ..." if len(fields.names) > 12 else ""),
+            line=sheet.header_line,
+            expected="wavelengths as column names (400, nm400, SPECTRAL_NM_400 ...), or XYZ_X XYZ_Y XYZ_Z, "
+            "or LAB_L LAB_A LAB_B",
+            mend="rename the columns so",
+        )
+        problems.raise_any()
+    rows = _measured_rows(sheet)
+    if not rows:
+        problems.add(
+            "no row holds a sample",
+            line=sheet.header_line,
+            expected="at least one row below the column names",
+        )
+        problems.raise_any()
+    names, rows = sample_names(sheet, rows, problems)
+    lines = [line for line, _ in rows]
+
+    def block(columns: Sequence[int]) -> Array:
+        return numbers(
+            [[cells[c] for c in columns] for _, cells in rows],
+            lambda i, j: (lines[i], fields.names[columns[j]]),
+            problems,
+            comma=sheet.comma,
+        )
+
+    grid, reflectance = _spectra(sheet, rows, block, problems)
+    colorimetric = {
+        space: block(columns)
+        for space in ("xyz", "lab", "xyy", "lch")
+        if (columns := getattr(fields, space)) is not None
+    }
+    device = block(fields.device) if fields.device else None
+    return finish(
+        file=sheet.file,
+        names=names,
+        lines=lines,
+        grid=grid,
+        reflectance=reflectance,
+        unit=fields.unit,
+        colorimetric=colorimetric,
+        channels=fields.channels,
+        device=device,
+        stated=stated,
+        problems=problems,
+        notes=sheet.notes,
+    )
+
+
+def finish(
+    *,
+    file: str,
+    names: Sequence[str],
+    lines: Sequence[int],
+    grid: Grid | None,
+    reflectance: Array | None,
+    unit: str | None,
+    colorimetric: dict[str, Array],
+    channels: tuple[str, ...],
+    device: Array | None,
+    stated: Stated,
+    problems: Problems,
+    notes: list[Note],
+) -> Samples:
+    """Scale the numbers, check that they are plausible and make the samples, or raise every problem found."""
+    scale = 1.0
+    if reflectance is not None and not problems:
+        scale = reflectance_scale(reflectance, unit, stated.unit, names, lines, problems, notes)
+        reflectance = reflectance / scale if scale != 1.0 else reflectance
+    colorimetry = None
+    if colorimetric and not problems:
+        xyz, light_name, observer_name = xyz_values(colorimetric, stated, names, lines, problems, notes)
+        colorimetry = Colorimetry(xyz, light_name, observer_name)
+    made = None
+    if device is not None and not problems:
+        made = Device(
+            channels, device_values(device, channels, stated.device_scale, names, lines, problems, notes)
+        )
+    problems.raise_any()
+    try:
+        samples = Samples(
+            names=tuple(names),
+            reflectance=reflectance,
+            grid=grid,
+            colorimetry=colorimetry,
+            condition=stated.condition,
+            device=made,
+            repeatability=None if stated.repeatability is None else stated.repeatability / scale,
+            fluorescent=stated.fluorescent,
+            source=file,
+        )
+    except InputError as error:
+        problems.take(error)
+        problems.raise_any()
+        raise
+    return _with_notes(samples, notes)
+
+
+def _with_notes(samples: Samples, notes: list[Note]) -> Samples:
+    from dataclasses import replace
+
+    return replace(samples, notes=(*notes, *check_plausible(samples)))
+
+
+def _measured_rows(sheet: Sheet) -> list[tuple[int, list[str]]]:
+    """Rows with at least one value; a row that has only its name was not measured and is said and left out."""
+    fields = sheet.fields
+    values = [column for _, column in fields.bands] + [value for _, value in fields.pairs]
+    for triple in (fields.xyz, fields.lab, fields.xyy, fields.lch):
+        values.extend(triple or ())
+    kept = []
+    for line, cells in sheet.rows:
+        if any(cells[column].strip() for column in values):
+            kept.append((line, cells))
+        else:
+            label = next((cells[c].strip() for c in (fields.name, fields.identifier) if c is not None), "")
+            sheet.notes.append(
+                Note(
+                    "odd",
+                    "the row has no reading and is left out",
+                    about=label or None,
+                    file=sheet.file,
+                    line=line,
+                )
+            )
+    return kept
+
+
+def _spectra(
+    sheet: Sheet,
+    rows: list[tuple[int, list[str]]],
+    block: Callable[[Sequence[int]], Array],
+    problems: Problems,
+) -> tuple[Grid | None, Array | None]:
+    fields = sheet.fields
+    if fields.bands:
+        return (
+            grid_of([nm for nm, _ in fields.bands], problems, line=sheet.header_line),
+            block([column for _, column in fields.bands]),
+        )
+    if not fields.pairs:
+        return None, None
+    nm = block([wavelength for wavelength, _ in fields.pairs])
+    values = block([value for _, value in fields.pairs])
+    if np.isnan(nm).any():
+        return None, values
+    differs = np.any(nm != nm[0], axis=1)
+    for i in np.flatnonzero(differs):
+        j = int(np.argmax(nm[i] != nm[0]))
+        problems.add(
+            f"the wavelength is {nm[i, j]:g} nm where the first row has {nm[0, j]:g} nm",
+            line=rows[i][0],
+            field=fields.names[fields.pairs[j][0]],
+            expected="the same wavelengths in every row",
+        )
+    return grid_of(nm[0].tolist(), problems, line=rows[0][0]), values
+
+
+def grid_of(wavelengths: Sequence[float], problems: Problems, *, line: int | None = None) -> Grid | None:
+    """The grid of ``wavelengths`` in nm, or None with the problem noted."""
+    try:
+        return Grid.of(wavelengths)
+    except InputError as error:
+        missing = _missing(np.asarray(wavelengths, dtype=np.float64))
+        if missing:
+            listed = ", ".join(f"{nm:g}" for nm in missing[:6]) + (", ..." if len(missing) > 6 else "")
+            problems.add(
+                f"missing band{'s' if len(missing) > 1 else ''}: {listed} nm",
+                line=line,
+                field="wavelengths",
+                expected="evenly spaced wavelengths",
+                mend="give the missing readings, or cut the range so that it is even",
+            )
+            return None
+        for problem in error.problems:
+            problems.add(
+                problem.what,
+                line=line,
+                field="wavelengths",
+                expected=problem.expected,
+                mend=problem.mend or "give every band once, evenly spaced and ascending",
+            )
+        return None
+
+
+def _missing(nm: Array) -> list[float]:
+    """Bands that are left out of an otherwise even series, if it is one."""
+    if nm.size < 3 or not np.all(np.isfinite(nm)) or nm.min() < 200 or nm.max() > 2500:
+        return []
+    steps = np.diff(nm)
+    if np.any(steps <= 0):
+        return []
+    step = float(steps.min())
+    whole = np.round(steps / step)
+    if np.abs(steps - whole * step).max() > 0.01 or np.count_nonzero(whole > 1) > 0.5 * steps.size:
+        return []
+    return [float(nm[i] + k * step) for i in np.flatnonzero(whole > 1) for k in range(1, int(whole[i]))]
+
+
+def sample_names(
+    sheet: Sheet, rows: list[tuple[int, list[str]]], problems: Problems
+) -> tuple[list[str], list[tuple[int, list[str]]]]:
+    """Names of the rows, each once, and the rows that are kept.
+
+    SAMPLE_NAME before SAMPLE_ID. A name that stands twice is joined with the row's identifier where that tells
+    the rows apart, which is said. Else rows that are identical are kept once, which is said, and rows that
+    differ are a problem.
+    """
+    fields = sheet.fields
+
+    def column(index: int | None) -> list[str]:
+        return [] if index is None else [cells[index].strip() for _, cells in rows]
+
+    labels, identifiers = column(fields.name), column(fields.identifier)
+    if not labels:
+        labels, identifiers = identifiers, []
+    if not labels:
+        sheet.notes.append(
+            Note(
+                "assumed",
+                "no column holds names: the samples are called by their row, 1, 2, 3 ...",
+                file=sheet.file,
+                line=sheet.header_line,
+                mend="add a column 'name'",
+            )
+        )
+        return [str(i + 1) for i in range(len(rows))], rows
+    for i, (line, _) in enumerate(rows):
+        if not labels[i]:
+            if identifiers and identifiers[i]:
+                labels[i] = identifiers[i]
+            else:
+                problems.add("the sample has no name", line=line, expected="a name", mend="give it one")
+    twice = _repeated(labels)
+    if twice and identifiers and len(set(identifiers)) == len(rows) and all(identifiers):
+        for places in twice.values():
+            for i in places:
+                labels[i] = f"{labels[i]} ({identifiers[i]})"
+        sheet.notes.append(
+            Note(
+                "info",
+                f"{len(twice)} name(s) stand on several rows; their identifier was added to tell them apart",
+                file=sheet.file,
+                line=rows[next(iter(twice.values()))[1]][0],
+            )
+        )
+        return labels, rows
+    dropped: set[int] = set()
+    for name, places in twice.items():
+        lines = [rows[i][0] for i in places]
+        listed = ", ".join(map(str, lines[:8])) + (", ..." if len(lines) > 8 else "")
+        first = _values(fields, rows[places[0]][1])
+        if all(_values(fields, rows[i][1]) == first for i in places[1:]):
+            dropped.update(places[1:])
+            sheet.notes.append(
+                Note(
+                    "odd",
+                    f"stands {len(lines)} times with identical values (lines {listed}); kept once",
+                    about=name,
+                    file=sheet.file,
+                    line=lines[0],
+                )
+            )
+        elif name:
+            problems.add(
+                f"the name {name!r} stands {len(lines)} times with different values (lines {listed})",
+                line=lines[1],
+                expected="every name once",
+                mend="give each sample its own name, or average the repeats",
+            )
+    kept = [i for i in range(len(rows)) if i not in dropped]
+    return [labels[i] for i in kept], [rows[i] for i in kept]
+
+
+def _repeated(labels: list[str]) -> dict[str, list[int]]:
+    places: dict[str, list[int]] = {}
+    for i, label in enumerate(labels):
+        places.setdefault(label, []).append(i)
+    return {label: where for label, where in places.items() if len(where) > 1}
+
+
+def _values(fields: Fields, cells: list[str]) -> list[str]:
+    """The cells of a row without its identifier."""
+    return [
+        cell.strip()
+        for i, cell in enumerate(cells)
+        if i != fields.identifier and plain(fields.names[i]) != "SAMPLE_ID"
+    ]

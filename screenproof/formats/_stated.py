@@ -1,0 +1,224 @@
+"""What a file states about its measurements, from comments or keywords, in one vocabulary."""
+
+from __future__ import annotations
+
+import difflib
+import re
+from dataclasses import dataclass
+
+from screenproof.errors import InputError, Note
+from screenproof.formats._text import Problems, number
+from screenproof.spectra import Condition, light, observer_names
+
+Found = dict[str, tuple[str, int]]
+"""Statements by canonical key: the text and the line on which it stands."""
+
+KEYS: dict[str, str] = {
+    "geometry": "geometry",
+    "measurement_geometry": "geometry",
+    "filter": "filter",
+    "measurement_condition": "filter",
+    "condition": "filter",
+    "backing": "backing",
+    "sample_backing": "backing",
+    "instrument": "instrument",
+    "instrumentation": "instrument",
+    "date": "date",
+    "created": "date",
+    "measured": "date",
+    "fluorescent": "fluorescent",
+    "fluorescence": "fluorescent",
+    "repeatability": "repeatability",
+    "unit": "unit",
+    "units": "unit",
+    "reflectance_unit": "unit",
+    "light": "light",
+    "illuminant": "light",
+    "illumination_name": "light",
+    "observer": "observer",
+    "observer_angle": "observer",
+    "device_scale": "device_scale",
+    "xyz_scale": "xyz_scale",
+    "kind": "kind",
+    "illuminance": "illuminance",
+    "name": "name",
+    "label": "label",
+    "title": "title",
+    "description": "title",
+}
+"""Keys of a ``# key: value`` comment or keyword, lower case with underscores, and what each is called here."""
+
+DEFAULT_LIGHT, DEFAULT_OBSERVER = "D50", "1931-2"
+"""What print measurements are computed for when a file does not say (ISO 13655)."""
+
+_PERCENT = {"percent", "%", "pct", "per cent", "0..100", "0-100"}
+_FRACTION = {"fraction", "factor", "reflectance factor", "decimal", "dec", "1", "0..1", "0-1", "ratio"}
+_YES, _NO = {"yes", "true", "1", "y"}, {"no", "false", "0", "n", "none"}
+
+
+@dataclass(frozen=True)
+class Stated:
+    """What a file states; None where it is silent."""
+
+    condition: Condition = Condition()
+    unit: str | None = None
+    light: str | None = None
+    observer: str | None = None
+    device_scale: float | None = None
+    xyz_scale: float | None = None
+    repeatability: float | None = None
+    fluorescent: bool = False
+
+
+def canonical(key: str) -> str | None:
+    """The canonical name of a metadata key, or None when it is none of ours."""
+    return KEYS.get(re.sub(r"[\s\-]+", "_", key.strip().lower()))
+
+
+def near_miss(key: str) -> str | None:
+    """A metadata key that ``key`` was probably meant to be; None for free text."""
+    plain = re.sub(r"[\s\-]+", "_", key.strip().lower())
+    if len(plain) < 4 or plain in KEYS:
+        return None
+    near = difflib.get_close_matches(plain, KEYS, n=1, cutoff=0.82)
+    return near[0] if near else None
+
+
+def state(found: Found, problems: Problems, notes: list[Note]) -> Stated:
+    """Make sense of ``found``. What cannot be understood goes to ``problems`` or, if harmless, to ``notes``."""
+
+    def text(key: str) -> str | None:
+        return found[key][0] if key in found else None
+
+    def line(key: str) -> int | None:
+        return found[key][1] if key in found and found[key][1] > 0 else None
+
+    unit = None
+    if (said := text("unit")) is not None:
+        unit = unit_of(said)
+        if unit is None:
+            problems.add(
+                f"unit {said!r} is not known",
+                line=line("unit"),
+                expected="'percent' or 'fraction'",
+                mend="state '# unit: percent' or '# unit: fraction'",
+            )
+    fluorescent = False
+    if (said := text("fluorescent")) is not None:
+        word = said.strip().lower()
+        if word in _YES or word in _NO:
+            fluorescent = word in _YES
+        else:
+            problems.add(f"fluorescent is {said!r}", line=line("fluorescent"), expected="'yes' or 'no'")
+    numbers: dict[str, float | None] = {}
+    for key in ("repeatability", "device_scale", "xyz_scale"):
+        value = number(said) if (said := text(key)) is not None else None
+        if text(key) is not None and (value is None or not value > 0):
+            problems.add(f"{key.replace('_', ' ')} is {text(key)!r}", line=line(key), expected="a number above 0")
+            value = None
+        numbers[key] = value
+    return Stated(
+        condition=Condition(
+            geometry=text("geometry"),
+            filter=_filter(text("filter"), line("filter"), problems.file, notes),
+            backing=text("backing"),
+            instrument=text("instrument"),
+            date=text("date"),
+        ),
+        unit=unit,
+        light=_light(text("light"), line("light"), problems),
+        observer=_observer(text("observer"), line("observer"), problems),
+        device_scale=numbers["device_scale"],
+        xyz_scale=numbers["xyz_scale"],
+        repeatability=numbers["repeatability"],
+        fluorescent=fluorescent,
+    )
+
+
+def unit_of(text: str) -> str | None:
+    """``'percent'`` or ``'fraction'`` for the ways of writing them, else None."""
+    word = text.strip().lower()
+    return "percent" if word in _PERCENT else "fraction" if word in _FRACTION else None
+
+
+def filter_of(text: str) -> str | None:
+    """The measurement condition M0 to M3 of ISO 13655 that ``text`` names, or None."""
+    named = set(re.findall(r"\bM[0-3](?![0-9])", text.upper().replace("_", " ")))
+    if len(named) == 1:
+        return str(named.pop())
+    return None
+
+
+def _filter(text: str | None, line: int | None, file: str, notes: list[Note]) -> str | None:
+    if text is None:
+        return None
+    found = filter_of(text)
+    if found is None and text.strip().lower() not in ("", "none", "no", "unknown"):
+        notes.append(
+            Note(
+                "odd",
+                f"the measurement condition {text!r} is none of M0, M1, M2, M3 and is left unsaid",
+                file=file,
+                line=line,
+            )
+        )
+    return found
+
+
+def light_of(text: str) -> str | None:
+    """The standard light that ``text`` names ('ILLUMINANT, D50', 'F11', 'CIE A'), or None."""
+    word = re.sub(r"(?i)\b(cie|illuminant|standard|light|source)\b", " ", text).replace(",", " ")
+    word = "".join(word.split()).strip("\"'")
+    fluorescent = re.fullmatch(r"(?i)f(\d{1,2}(?:\.\d{1,2})?)", word)
+    for candidate in (word, f"FL{fluorescent[1]}" if fluorescent else ""):
+        if candidate:
+            try:
+                return light(candidate).name
+            except InputError:
+                continue
+    return None
+
+
+def _light(text: str | None, line: int | None, problems: Problems) -> str | None:
+    if text is None:
+        return None
+    name = light_of(text)
+    if name is None:
+        problems.add(
+            f"the light {text!r} is no standard light",
+            line=line,
+            field="light",
+            expected="a CIE light such as D50, D65, A or FL11",
+            mend="state the light for which XYZ or Lab were computed, e.g. '# light: D50'",
+        )
+    return name
+
+
+def observer_of(text: str) -> str | None:
+    """The standard observer that ``text`` names ('2', '2 degree', 'OBSERVER, 10 deg', '1964'), or None."""
+    word = text.strip().strip("\"'").lower()
+    if word in observer_names():
+        return word
+    newer = "2015" in word or "2006" in word
+    angle = re.search(r"(?<![\d.])(10|2)(?:\.0)?(?![\d.])", re.sub(r"\b(19|20)\d\d\b", " ", word))
+    if angle is None:
+        year = "1931" if "1931" in word else "1964" if "1964" in word else None
+        return {"1931": "1931-2", "1964": "1964-10", None: None}[year]
+    if newer:
+        return f"2015-{angle[1]}"
+    return "1931-2" if angle[1] == "2" else "1964-10"
+
+
+def _observer(text: str | None, line: int | None, problems: Problems) -> str | None:
+    if text is None:
+        return None
+    name = observer_of(text)
+    if name is None:
+        problems.add(
+            f"the observer {text!r} is no standard observer",
+            line=line,
+            field="observer",
+            expected=f"one of {', '.join(observer_names())}, or an angle of 2 or 10 degrees",
+            mend="state the observer for which XYZ or Lab were computed, e.g. '# observer: 1931-2'",
+        )
+    return name

@@ -1,0 +1,198 @@
+"""Samples from CSV: wavelengths as columns or as rows, or XYZ and Lab, with comments that state the condition.
+
+The columns layout has one row per sample and the wavelengths (400, 400nm, nm400, R400 ...), XYZ_X XYZ_Y XYZ_Z
+or LAB_L LAB_A LAB_B as column names. The rows layout has the wavelength in the first column and one column
+per sample. Comments above the table state what the numbers cannot: ``# unit: percent``, ``# light: D50``,
+``# observer: 1931-2``, ``# geometry: 45a:0``, ``# filter: M1``, ``# backing: black``, ``# instrument: ...``,
+``# date: ...``, ``# fluorescent: yes``, ``# repeatability: 0.002`` (in the file's unit), ``# device_scale: 100``.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+from screenproof.errors import Note
+from screenproof.formats._assemble import Sheet, finish, grid_of, numbers, samples_of
+from screenproof.formats._fields import WAVELENGTH_FIELDS, Fields, classify, plain
+from screenproof.formats._stated import state
+from screenproof.formats._text import Problems, decode, number, read_bytes
+from screenproof.formats.table import Table, even_rows, is_header, parse_table, second_header
+from screenproof.spectra import Samples
+
+_NOT_SAMPLES = {
+    "light": "a light",
+    "camera": "a camera's sensitivities",
+    "readings": "readings of a display",
+    "primaries": "the primaries of a display",
+}
+_POWER_WORDS = ("POWER", "SPD", "IRRADIANCE", "RADIANCE", "FLUX", "INTENSITY")
+
+
+def read_csv_samples(path: str | Path, data: bytes | None = None) -> Samples:
+    """The samples of a CSV file. ``data``: its bytes, when they are already read.
+
+    Raises InputError with every problem of the file; what was assumed or odd is in ``notes``.
+    """
+    file = str(path)
+    text, notes = decode(read_bytes(path) if data is None else data, path)
+    problems = Problems(file)
+    table = parse_table(text, file, problems)
+    table.notes[:0] = notes
+    kind = table.found.get("kind", ("", 0))
+    if kind[0].strip().lower() in _NOT_SAMPLES:
+        problems.add(
+            f"the file says that it holds {_NOT_SAMPLES[kind[0].strip().lower()]}",
+            line=kind[1],
+            expected="measured samples",
+            mend="name it where such data are wanted, or correct '# kind:'",
+        )
+    if not table.rows:
+        problems.add("only comments and no table", expected="column names and at least one row")
+    problems.raise_any()
+    stated = state(table.found, problems, table.notes)
+    header_line, header = table.rows[0]
+    if _wavelengths_only(table):
+        fields = classify(header, problems, line=header_line)
+        return samples_of(_columns_sheet(table, fields, problems), stated, problems)
+    if not is_header(header, table.comma):
+        return _rows_layout(table, None, problems)
+    fields = classify(header, problems, line=header_line)
+    if _is_rows_layout(table, fields):
+        return _rows_layout(table, table.rows.pop(0), problems)
+    return samples_of(_columns_sheet(table, fields, problems), stated, problems)
+
+
+def _wavelengths_only(table: Table) -> bool:
+    """Whether the first row is wavelengths and nothing else, and the rows below are not."""
+    values = [number(cell, comma=table.comma) for cell in table.rows[0][1]]
+    if len(values) < 3 or len(table.rows) < 2:
+        return False
+    nm = [value for value in values if value is not None and 200.0 <= value <= 2500.0]
+    second = number(table.rows[1][1][0], comma=table.comma)
+    return len(nm) == len(values) and nm == sorted(nm) and (second is None or second < 200.0)
+
+
+def _is_rows_layout(table: Table, fields: Fields) -> bool:
+    if len(fields.bands) > 1 or fields.is_colorimetric or fields.pairs:
+        return False
+    first = plain(fields.names[0])
+    if first in WAVELENGTH_FIELDS or first.startswith(("WAVELENGTH", "LAMBDA")):
+        return True
+    nm = [number(cells[0], comma=table.comma) if cells else None for _, cells in table.rows[1:]]
+    usable = [value for value in nm if value is not None and 200.0 <= value <= 2500.0]
+    return len(usable) > 1 and len(usable) >= 0.8 * len(nm) and len(fields.names) > 1
+
+
+def _columns_sheet(table: Table, fields: Fields, problems: Problems) -> Sheet:
+    header_line, header = table.rows[0]
+    rows = table.rows[1:]
+    even_rows(table, len(header), rows, problems)
+    values = [c for _, c in fields.bands] + [c for t in (fields.xyz, fields.lab) for c in (t or ())]
+    rows = second_header(header, rows, values, table.comma, problems)
+    if fields.name is None:
+        # A first column of words needs no title to be the names, also beside a column of identifiers.
+        for index, name in enumerate(fields.names):
+            if name in fields.ignored and index not in values:
+                words = [cells[index] for _, cells in rows if cells[index].strip()]
+                if words and any(number(word, comma=table.comma) is None for word in words):
+                    fields = replace(fields, name=index, ignored=tuple(n for n in fields.ignored if n != name))
+                    break
+    if len(fields.bands) == 1 and not fields.is_colorimetric:
+        problems.add(
+            f"one band only ({fields.bands[0][0]:g} nm)",
+            line=header_line,
+            expected="at least two wavelengths as column names",
+            mend="name the wavelength columns 400, 410, ... or nm400, nm410, ...",
+        )
+        problems.raise_any()
+    if fields.ignored and (listed := [name for name in fields.ignored if name]):
+        table.notes.append(
+            Note(
+                "info",
+                f"columns not used: {', '.join(listed[:12])}" + (", ..." if len(listed) > 12 else ""),
+                file=table.file,
+                line=header_line,
+            )
+        )
+    return Sheet(table.file, fields, header_line, rows, table.comma, table.notes)
+
+
+def _rows_layout(table: Table, header: tuple[int, list[str]] | None, problems: Problems) -> Samples:
+    """Wavelength in the first column, one column per sample."""
+    stated = state(table.found, Problems(table.file), [])
+    width = len(header[1]) if header else len(table.rows[0][1])
+    rows = table.rows
+    even_rows(table, width, rows, problems)
+    if header:
+        rows = second_header(header[1], rows, list(range(1, width)), table.comma, problems)
+        names = [name.strip().strip('"') for name in header[1][1:]]
+        _check_names(names, header[0], problems)
+    else:
+        names = [str(i) for i in range(1, width)]
+        table.notes.append(
+            Note(
+                "assumed",
+                "no column names: the samples are called by their column, 1, 2, 3 ...",
+                file=table.file,
+                line=rows[0][0],
+                mend="add a first row: wavelength, then the name of each sample",
+            )
+        )
+    if width < 2 or not rows:
+        problems.add(
+            "no column of readings beside the wavelengths" if width < 2 else "no row holds a wavelength",
+            line=header[0] if header else None,
+            expected="the wavelength in nm and one column per sample",
+        )
+        problems.raise_any()
+    if len(names) == 1 and any(word in plain(names[0]) for word in _POWER_WORDS):
+        problems.add(
+            f"the column is called {names[0]!r}: this is a light, not a sample",
+            line=header[0] if header else None,
+            expected="reflectances",
+            mend="name the file as a light, or rename the column",
+        )
+    called = header[1][0].strip() if header else ""
+    lines = [line for line, _ in rows]
+    nm = numbers(
+        [cells[:1] for _, cells in rows],
+        lambda i, j: (lines[i], called or "wavelength"),
+        problems,
+        comma=table.comma,
+    )[:, 0]
+    values = numbers(
+        [cells[1:] for _, cells in rows],
+        lambda i, j: (lines[i], names[j] or f"column {j + 2}"),
+        problems,
+        comma=table.comma,
+    )
+    grid = grid_of(nm.tolist(), problems, line=lines[0]) if nm.size and not problems else None
+    return finish(
+        file=table.file,
+        names=names,
+        lines=[header[0] if header else lines[0]] * len(names),
+        grid=grid,
+        reflectance=values.T,
+        unit=None,
+        colorimetric={},
+        channels=(),
+        device=None,
+        stated=stated,
+        problems=problems,
+        notes=table.notes,
+    )
+
+
+def _check_names(names: list[str], line: int, problems: Problems) -> None:
+    for name in sorted(set(names)):
+        columns = [str(i + 2) for i, other in enumerate(names) if other == name]
+        if not name:
+            problems.add(f"column {', '.join(columns)} has no name", line=line, expected="a name for each sample")
+        elif len(columns) > 1:
+            problems.add(
+                f"the name {name!r} stands {len(columns)} times (columns {', '.join(columns)})",
+                line=line,
+                expected="every name once",
+                mend="give each sample its own name",
+            )
