@@ -238,15 +238,17 @@ def make(folder: Path) -> list[Path]:
     def read(curves: Curves) -> tuple[list[str], Array]:
         return list(curves), np.stack([read_by_instrument(curve, generator) for curve in curves.values()])
 
-    condition = "45:0, M1 (ISO 13655), black backing; 380 to 730 nm"
+    condition = "45a:0, M1 (ISO 13655), black backing; 380 to 730 nm"
     keywords = {
         "ORIGINATOR": "invented, profiles_demo/make_data.py",
         "FILE_DESCRIPTOR": "Brindlemoot tea caddies: inks on coated carton (all invented)",
         "CREATED": "2026-10-05",
         "INSTRUMENTATION": "invented spectrophotometer",
-        "MEASUREMENT_GEOMETRY": "45/0",
+        "MEASUREMENT_GEOMETRY": "45a:0",
         "FILTER": "M1",
         "SAMPLE_BACKING": "black",
+        "KEYWORD": "REFLECTANCE_UNIT",
+        "REFLECTANCE_UNIT": "fraction",
         "MEASUREMENT_SOURCE": f"ILLUMINATION_NAME=D50; {condition}",
     }
     files: dict[str, str | bytes] = {}
@@ -269,7 +271,7 @@ def make(folder: Path) -> list[Path]:
         [
             "Reflectance factors of the caddy's labels",
             "unit: percent",
-            "geometry: 45/0",
+            "geometry: 45a:0",
             "filter: M1",
             "backing: black",
             "date: 2026-10-05",
@@ -281,7 +283,7 @@ def make(folder: Path) -> list[Path]:
         names,
         SHORT,
         values,
-        ["Reflectance factors of objects on the table", "unit: fraction", "geometry: d/8", "filter: M0"],
+        ["Reflectance factors of objects on the table", "unit: fraction", "geometry: di:8", "filter: M0"],
         digits=4,
     )
     names, values = read(set_paints())
@@ -289,7 +291,7 @@ def make(folder: Path) -> list[Path]:
         names,
         SHORT,
         values,
-        ["Reflectance factors of scenic paints", "unit: fraction", "geometry: 45/0", "filter: M1"],
+        ["Reflectance factors of scenic paints", "unit: fraction", "geometry: 45a:0", "filter: M1"],
         digits=4,
     )
     names, values = read(set_fabrics())
@@ -297,7 +299,7 @@ def make(folder: Path) -> list[Path]:
         names,
         SHORT,
         100 * values,
-        ["Reflectance factors of cloth", "unit: percent", "geometry: d/8", "filter: M0"],
+        ["Reflectance factors of cloth", "unit: percent", "geometry: di:8", "filter: M0"],
         digits=2,
         by_row=True,
         corner="wavelength",

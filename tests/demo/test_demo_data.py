@@ -125,7 +125,8 @@ def test_the_lamp_file_opens_in_colour_science(colour):
     assert lamp.shape.start == 380 and lamp.shape.end == 780 and lamp.shape.interval == 2
     assert lamp.header.comments.startswith("Invented demo data")
     lamp = lamp.interpolate(colour.SpectralShape(380, 780, 1))
-    xy = colour.XYZ_to_xy(colour.sd_to_XYZ(lamp) / 100)
+    cmfs = colour.MSDS_CMFS["CIE 1931 2 Degree Standard Observer"].copy().align(lamp.shape)
+    xy = colour.XYZ_to_xy(colour.sd_to_XYZ(lamp, cmfs, method="Integration") / 100)
     assert 4600 < colour.temperature.xy_to_CCT(xy, "McCamy 1992") < 5300
 
 

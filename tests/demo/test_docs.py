@@ -1,0 +1,217 @@
+"""What the documents show is run: commands against the real command line, Python as it stands.
+
+A fenced block marked ``python`` is executed, all blocks of a page in one namespace. In a block marked ``console``
+a line that begins with ``$`` is a command, and the lines after it are what it prints: word for word, but
+that runs of blanks count as one and a line ``...`` stands for any lines. ``exit=1`` beside the mark is
+the exit code; without it, 0. A block with ``file=NAME`` is written under that name first. All of it
+happens in a temporary folder that holds a copy of the demo and nothing else. Blocks marked ``sh`` (to install, to
+fetch) are not run.
+"""
+
+from __future__ import annotations
+
+import os
+import re
+import shlex
+import shutil
+import subprocess
+import sys
+import tomllib
+from dataclasses import dataclass
+from pathlib import Path
+
+import pytest
+
+TOP = Path(__file__).parents[2]
+PAGES = [TOP / "README.md", *sorted((TOP / "docs").glob("*.md"))]
+MARKS = {"python", "console", "sh", "toml", "text", "csv", "json", "xml"}
+
+_FENCE = re.compile(r"^```(?P<info>[^\n`]*)\n(?P<body>.*?)^```$", re.MULTILINE | re.DOTALL)
+
+
+@dataclass(frozen=True)
+class Block:
+    """A fenced block: its mark, the words beside it, its text and the line on which it begins."""
+
+    mark: str
+    options: dict[str, str]
+    body: str
+    line: int
+
+
+def blocks_of(page: Path) -> list[Block]:
+    """The fenced blocks of a page in their order."""
+    text = page.read_text(encoding="utf-8")
+    found = []
+    for match in _FENCE.finditer(text):
+        mark, *words = match["info"].split() or [""]
+        options = dict(word.split("=", 1) for word in words)
+        found.append(Block(mark, options, match["body"], text.count("\n", 0, match.start()) + 1))
+    return found
+
+
+def commands_of(block: Block) -> list[tuple[str, list[str]]]:
+    """Commands of a console block, each with the lines that it is to print."""
+    commands: list[tuple[str, list[str]]] = []
+    for line in block.body.splitlines():
+        if line.startswith("$ "):
+            commands.append((line[2:], []))
+        elif commands and commands[-1][0].endswith("\\"):
+            commands[-1] = (commands[-1][0][:-1] + line.strip(), [])
+        else:
+            assert commands, f"line {block.line}: output before a command"
+            commands[-1][1].append(line)
+    return commands
+
+
+def matches(expected: list[str], printed: list[str]) -> bool:
+    """Whether the printed lines are the expected ones; ``...`` stands for any number of lines."""
+    if not expected:
+        return not printed
+    if expected[0] == "...":
+        return any(matches(expected[1:], printed[skip:]) for skip in range(len(printed) + 1))
+    return bool(printed) and expected[0] == printed[0] and matches(expected[1:], printed[1:])
+
+
+def plain(text: str | list[str]) -> list[str]:
+    """Lines with single blanks, without empty lines."""
+    lines = text.splitlines() if isinstance(text, str) else text
+    return [" ".join(line.split()) for line in lines if line.strip()]
+
+
+def run(command: str, folder: Path) -> subprocess.CompletedProcess[str]:
+    """Run ``screenproof ...`` in ``folder`` with this interpreter."""
+    program, *arguments = shlex.split(command)
+    assert program == "screenproof", command
+    environment = {**os.environ, "PYTHONPATH": str(TOP), "COLUMNS": "120", "NO_COLOR": "1"}
+    return subprocess.run(
+        [sys.executable, "-m", "screenproof", *arguments],
+        cwd=folder,
+        env=environment,
+        capture_output=True,
+        text=True,
+        encoding="utf-8",
+        timeout=100,
+    )
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory) -> Path:
+    """A folder with a copy of the demo, as a reader has it who stands in the clone."""
+    place = tmp_path_factory.mktemp("docs")
+    leave_out = shutil.ignore_patterns("out", "__pycache__")
+    shutil.copytree(TOP / "profiles_demo", place / "profiles_demo", ignore=leave_out)
+    return place
+
+
+@pytest.mark.parametrize("page", PAGES, ids=lambda p: p.name)
+def test_the_page_shows_what_happens(page, folder, monkeypatch):
+    monkeypatch.chdir(folder)
+    names: dict[str, object] = {"__name__": page.stem}
+    for block in blocks_of(page):
+        place = f"{page.name}, line {block.line}"
+        if "file" in block.options:
+            target = folder / block.options["file"]
+            target.parent.mkdir(parents=True, exist_ok=True)
+            target.write_text(block.body, encoding="utf-8")
+        if block.mark == "python":
+            exec(compile(block.body, place, "exec"), names)
+        elif block.mark == "console":
+            for command, expected in commands_of(block):
+                done = run(command, folder)
+                shown = f"{place}: {command}\n{done.stdout}\n{done.stderr}"
+                assert done.returncode == int(block.options.get("exit", "0")), shown
+                printed = plain(done.stdout) if done.returncode != 2 else plain(done.stderr)
+                assert matches(plain(expected), printed), shown
+
+
+@pytest.mark.parametrize("page", PAGES, ids=lambda p: p.name)
+def test_every_block_is_marked_and_every_toml_block_is_toml(page):
+    for block in blocks_of(page):
+        assert block.mark in MARKS, f"{page.name}, line {block.line}: a block marked {block.mark!r}"
+        if block.mark == "toml":
+            tomllib.loads(block.body)
+
+
+def anchors_of(page: Path) -> set[str]:
+    """The anchors that a page's headings get: lower case, blanks to hyphens, punctuation dropped."""
+    text = _FENCE.sub("", page.read_text(encoding="utf-8"))
+    heads = re.findall(r"^#+ (.+)$", text, re.MULTILINE)
+    return {re.sub(r"[^\w\- ]", "", head.strip().lower()).replace(" ", "-") for head in heads}
+
+
+@pytest.mark.parametrize("page", PAGES, ids=lambda p: p.name)
+def test_every_link_leads_somewhere(page):
+    text = _FENCE.sub("", page.read_text(encoding="utf-8"))
+    for target in re.findall(r"\]\(([^)\s]+)\)", text):
+        if target.startswith(("http://", "https://")):
+            continue
+        file, _, anchor = target.partition("#")
+        other = page if not file else (page.parent / file)
+        assert other.exists(), f"{page.name}: {target}"
+        if anchor and other.suffix == ".md":
+            assert anchor in anchors_of(other), f"{page.name}: {target}"
+
+
+def tables_under(page: Path, heading: str) -> list[list[str]]:
+    """Rows of the Markdown tables between a heading and the next of its level, without their header."""
+    text = page.read_text(encoding="utf-8")
+    part = text[text.index(f"\n{heading}\n") + len(heading) + 2 :]
+    level = heading.split()[0]
+    after = re.search(rf"^{level} ", part, re.MULTILINE)
+    part = part[: after.start()] if after else part
+    rows = [
+        [cell.strip() for cell in re.split(r"(?<!\\)\|", line)[1:-1]]
+        for line in part.splitlines()
+        if line.startswith("|")
+    ]
+    return [row for row in rows if row[0] not in ("key", "---")]
+
+
+def job_tables() -> list[tuple[str, str]]:
+    """Heading in job-file.md and class in the schema, for every table of a job."""
+    return [
+        ("## [viewing]", "ViewingTable"),
+        ("## [[samples]]", "SamplesTable"),
+        ("## [[displays]]", "DisplayTable"),
+        ("## [[lights]]", "LightTable"),
+        ("## [[observers]]", "ObserverTable"),
+        ("## [[approvals]]", "ApprovalTable"),
+        ("## [[pairs]]", "PairTable"),
+        ("## [output]", "OutputTable"),
+    ]
+
+
+@pytest.mark.parametrize(("heading", "model"), job_tables())
+def test_the_job_file_page_has_every_key_with_its_default(heading, model):
+    from pydantic_core import PydanticUndefined
+
+    from screenproof.jobs import schema
+
+    fields = dict(getattr(schema, model).model_fields)
+    if model == "DisplayTable":
+        fields |= schema.RoomTable.model_fields
+    told = {row[0].strip("`"): row[2] for row in tables_under(TOP / "docs" / "job-file.md", heading)}
+    assert set(told) == set(fields)
+    for key, field in fields.items():
+        if field.default is PydanticUndefined:
+            assert told[key] == "required", key
+        elif field.default is not None:
+            value = field.default
+            written = str(value).lower() if isinstance(value, bool | int) else f'"{value}"'
+            assert told[key] == f"`{written}`", key
+
+
+def test_the_job_file_page_has_every_limit_and_top_key():
+    from screenproof.jobs import schema
+    from screenproof.proof.tolerance import LIMITS, METRICS, ToleranceSet
+
+    page = TOP / "docs" / "job-file.md"
+    told = {row[0].strip("`"): row for row in tables_under(page, "## [tolerances]")}
+    assert set(told) == {"metric", *LIMITS, "kl", "kc", "kh", "l", "c"}
+    assert all(metric in told["metric"][3] for metric in METRICS)
+    fields = {"kl": "kl", "kc": "kc", "kh": "kh", "l": "cmc_l", "c": "cmc_c"}
+    for key, name in fields.items():
+        assert told[key][2] == f"`{getattr(ToleranceSet('x'), name):g}`"
+    text = page.read_text(encoding="utf-8")
+    assert all(f"[{key}]" in text or f"`{key}`" in text for key in schema.TOP_KEYS)
