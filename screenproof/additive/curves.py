@@ -25,6 +25,9 @@ from screenproof.errors import bad
 from screenproof.spectra import Array
 
 
+CHANNELS = ("red", "green", "blue")
+
+
 class ToneCurve(Protocol):
     """What every tone curve of one channel offers. Arrays of any shape, the same shape comes back."""
 

@@ -29,7 +29,6 @@ if TYPE_CHECKING:
     from screenproof.additive.fit import FitReport
 
 DisplayKind = Literal["standard", "profile", "readings", "modelled"]
-_CHANNELS = ("red", "green", "blue")
 
 
 @dataclass(frozen=True, eq=False)
@@ -168,8 +167,8 @@ class Display:
     source: str = ""
 
     def __post_init__(self) -> None:
-        view = replace(self, room=None, notes=()).seen_by() if self.room else self.seen_by()
-        check_levels(float(view.white[1]), max(float(view.black[1]), 0.0))
+        white, black = self._model_for(named_observer(self.observer_name)).to_xyz(np.array([[1.0] * 3, [0.0] * 3]))
+        check_levels(float(white[1]), max(float(black[1]), 0.0))
 
     @property
     def spectral(self) -> bool:
@@ -243,9 +242,7 @@ class Display:
         spectra = model.spectrum(np.atleast_2d(drive_array(drive)))
         return spectra if self.room is None else spectra + self.room.spectrum(model.grid)
 
-    def with_room(
-        self, illuminance: float, light: Light | str = "D50", reflectance: float = 0.04
-    ) -> Display:
+    def with_room(self, illuminance: float, light: Light | str = "D50", reflectance: float = 0.04) -> Display:
         """The display in a room: illuminance in lx on the screen, its light, reflectance of the screen."""
         falling = named_light(light) if isinstance(light, str) else light
         return replace(self, room=Room(falling, float(illuminance), float(reflectance)))

@@ -14,6 +14,7 @@ from typing import Protocol
 import numpy as np
 from numpy.typing import NDArray
 
+from screenproof.additive.curves import CHANNELS
 from screenproof.additive.transfer import Transfer
 from screenproof.errors import bad
 from screenproof.spectra import Array, Grid, Observer, emission_xyz
@@ -27,7 +28,10 @@ STANDARD_OBSERVER = "1931-2"
 class ColourModel(Protocol):
     """A display in XYZ of one observer. Drives (n, 3), xyz (n, 3) in cd/m2."""
 
-    observer: str
+    @property
+    def observer(self) -> str:
+        """Name of the observer whose XYZ these are."""
+        ...
 
     def to_xyz(self, drive: Array) -> Array:
         """Light of the drives."""
@@ -45,7 +49,10 @@ class ColourModel(Protocol):
 class EmissionModel(Protocol):
     """A display known by its spectra."""
 
-    grid: Grid
+    @property
+    def grid(self) -> Grid:
+        """Wavelengths of the spectra."""
+        ...
 
     def seen_by(self, observer: Observer) -> ColourModel:
         """The same display in XYZ of an observer."""
@@ -93,8 +100,10 @@ def inside_cube(drive: Array, linear_inside: NDArray[np.bool_]) -> tuple[Array, 
 
 
 def _check_matrix(matrix: Array, black: Array) -> None:
-    if matrix.shape != (3, 3) or black.shape != (3,) or not (
-        np.isfinite(matrix).all() and np.isfinite(black).all()
+    if (
+        matrix.shape != (3, 3)
+        or black.shape != (3,)
+        or not (np.isfinite(matrix).all() and np.isfinite(black).all())
     ):
         raise bad(
             "the display's matrix or black has the wrong shape or holds values that are no numbers",
@@ -102,7 +111,7 @@ def _check_matrix(matrix: Array, black: Array) -> None:
             mend="look at the primaries' XYZ",
         )
     largest = np.abs(matrix).max()
-    for name, column in zip(("red", "green", "blue"), matrix.T, strict=True):
+    for name, column in zip(CHANNELS, matrix.T, strict=True):
         if np.abs(column).max() <= 1e-9 * largest:
             raise bad(
                 f"the {name} channel gives no light",
@@ -167,9 +176,7 @@ class MatrixModel:
         return inside_cube(self.curves.inverse(linear), self.curves.within(linear, TOLERANCE))
 
     def scaled(self, factor: float) -> MatrixModel:
-        return MatrixModel(
-            self.curves.rescaled(factor), self.matrix * factor, self.black * factor, self.observer
-        )
+        return MatrixModel(self.curves.rescaled(factor), self.matrix * factor, self.black * factor, self.observer)
 
 
 @dataclass(frozen=True, eq=False)
@@ -201,7 +208,7 @@ class SpectralModel:
                 expected="a finite radiance at every wavelength",
                 mend="look for empty or unreadable fields in the spectra",
             )
-        for name, spectrum in zip(("red", "green", "blue"), self.primaries, strict=True):
+        for name, spectrum in zip(CHANNELS, self.primaries, strict=True):
             if spectrum.max(initial=0.0) <= 0:
                 raise bad(
                     f"the {name} channel gives no light",
@@ -221,6 +228,4 @@ class SpectralModel:
         return spectra
 
     def scaled(self, factor: float) -> SpectralModel:
-        return SpectralModel(
-            self.curves.rescaled(factor), self.grid, self.primaries * factor, self.black * factor
-        )
+        return SpectralModel(self.curves.rescaled(factor), self.grid, self.primaries * factor, self.black * factor)

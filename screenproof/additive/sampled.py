@@ -33,7 +33,7 @@ def check_monotone(
             f"less than the {y[: worst + 1].max():.5g} before",
             field=channel,
             expected="a curve that rises with drive, so that every light has one drive",
-            mend="measure that step again; a display that dims itself needs the same area of colour for every step",
+            mend="measure that step again, with the same area of colour for every step",
         )
     if y.size < 2 or y[-1] <= y[0]:
         raise bad(
@@ -104,9 +104,7 @@ class SampledCurve:
         if self.interpolation == "cubic":
             t = self._solve(i - 1, t, held)
         first, last = self._end_slopes
-        result: Array = (
-            self.drive[i - 1] + t + np.minimum(y - low, 0.0) / first + np.maximum(y - high, 0.0) / last
-        )
+        result: Array = self.drive[i - 1] + t + np.minimum(y - low, 0.0) / first + np.maximum(y - high, 0.0) / last
         return result
 
     def _solve(self, segment: np.ndarray[tuple[int, ...], np.dtype[np.intp]], start: Array, y: Array) -> Array:

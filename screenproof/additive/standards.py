@@ -93,9 +93,9 @@ def standard_display(
     """A display as a standard defines it.
 
     name: 'srgb', 'bt709', 'p3-d65' or 'bt2020', any case. curve: another tone curve by name, for
-    instance 'pq', 'hlg', 'bt1886', 'srgb', 'gamma2.2'. luminance: of full white in cd/m2, black included; by default
-    the standard's (80, 100, 48, 100), or 1000 with PQ or HLG. black: in cd/m2, with the white's chromaticity;
-    none unless asked for.
+    instance 'pq', 'hlg', 'bt1886', 'srgb', 'gamma2.2'. luminance: of full white in cd/m2, black included;
+    by default the standard's (80, 100, 48, 100), or 1000 with PQ or HLG. black: in cd/m2, with the white's
+    chromaticity; none unless asked for.
 
     Raises InputError for an unknown name or curve, or a black that is not below the white.
     """

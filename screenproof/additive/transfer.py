@@ -22,7 +22,6 @@ from screenproof.additive.curves import (
     check_levels,
     power,
     pq,
-    signed_power,
     srgb_curve,
 )
 from screenproof.errors import bad
