@@ -1,1 +1,60 @@
 """Where light that adds meets matter that takes away: match, gamut, shift, tolerance, verdict."""
+
+from screenproof.proof.approval import Approvals, approve
+from screenproof.proof.difference import Differences, compare, figure
+from screenproof.proof.gamut import OUTLINE_HUES, Gamut, gamut, lc_outline, primaries_uv
+from screenproof.proof.match import BIT_DEPTHS, Match, match, round_to_code
+from screenproof.proof.nearest import nearest
+from screenproof.proof.pairs import CORRECTIONS, PairShift, corrected_lab, pair_shift
+from screenproof.proof.reach import Reach, reach_of
+from screenproof.proof.result import SCHEMA, Refusal, Result, result_from_json
+from screenproof.proof.shift import Shift, light_shift, screen_shift
+from screenproof.proof.sides import object_patches, page_srgb, page_srgb_of_lab, two_curves
+from screenproof.proof.tolerance import METRICS, ToleranceSet, Verdict, judge, read_tolerances, worst
+from screenproof.proof.viewing import ADAPTATIONS, BASES, SURROUNDS, Bridge, Viewing
+
+__all__ = [
+    "ADAPTATIONS",
+    "BASES",
+    "BIT_DEPTHS",
+    "CORRECTIONS",
+    "METRICS",
+    "OUTLINE_HUES",
+    "SCHEMA",
+    "SURROUNDS",
+    "Approvals",
+    "Bridge",
+    "Differences",
+    "Gamut",
+    "Match",
+    "PairShift",
+    "Reach",
+    "Refusal",
+    "Result",
+    "Shift",
+    "ToleranceSet",
+    "Verdict",
+    "Viewing",
+    "approve",
+    "compare",
+    "corrected_lab",
+    "figure",
+    "gamut",
+    "judge",
+    "lc_outline",
+    "light_shift",
+    "match",
+    "nearest",
+    "object_patches",
+    "page_srgb",
+    "page_srgb_of_lab",
+    "pair_shift",
+    "primaries_uv",
+    "reach_of",
+    "read_tolerances",
+    "result_from_json",
+    "round_to_code",
+    "screen_shift",
+    "two_curves",
+    "worst",
+]

@@ -113,9 +113,7 @@ def judge(
     if not math.isfinite(figure):
         raise ValueError(f"a {what} figure of {figure} cannot be judged")
     status: Status = "pass" if figure <= limit else "fail"
-    return Verdict(
-        what, float(figure), limit, tolerance.metric, status, light, observer, None, tolerance.name
-    )
+    return Verdict(what, float(figure), limit, tolerance.metric, status, light, observer, None, tolerance.name)
 
 
 def worst(statuses: Iterable[Status]) -> Status:
@@ -130,9 +128,9 @@ def read_tolerances(
     """Tolerance sets from a TOML table of tables, by their names.
 
     Each set has ``metric`` (one of 'de00', 'deab', 'cmc', 'cam16ucs'; 'de00' when left out), any of the
-    limits ``match``, ``excess``, ``light_shift``, ``pair_shift``, ``observer_shift``, ``approval`` (0 or more)
-    and, where the metric has them, its weights ``kl``, ``kc``, ``kh`` or ``l``, ``c``. ``file`` and ``field``
-    say where the table came from.
+    limits ``match``, ``excess``, ``light_shift``, ``pair_shift``, ``observer_shift``, ``approval`` (0 or
+    more) and, where the metric has them, its weights ``kl``, ``kc``, ``kh`` or ``l``, ``c``. ``file`` and
+    ``field`` say where the table came from.
 
     Raises InputError with every mistake in the table: an unknown key (with the nearest valid one), a limit
     that is no number or below 0, weights of another metric, a set with no limit at all.
@@ -178,9 +176,7 @@ def _read_set(
         number = float(value) if isinstance(value, (int, float)) and not isinstance(value, bool) else math.nan
         owner = next((owner for owner, keys in _WEIGHTS_OF.items() if key in keys), None)
         if owner is None and not 0 <= number < math.inf:
-            fault(
-                key, f"{value!r} is no limit", "a number, 0 or more", "leave it out if it is not to be judged"
-            )
+            fault(key, f"{value!r} is no limit", "a number, 0 or more", "leave it out if it is not to be judged")
         elif owner is not None and not 0 < number < math.inf:
             fault(key, f"{value!r} is no weight", "a number above 0", "leave it out for the usual weight")
         elif owner is not None and metric in METRICS and metric != owner:

@@ -1,0 +1,225 @@
+"""What happens to an object in other lights and for other eyes, against itself or against its screen match.
+
+Two of the three kinds of shift are here; the third, of pairs, is in :mod:`screenproof.proof.pairs`.
+
+light shift
+    One object, two lights: colour inconstancy. The object's XYZ in the other light is adapted to the white of
+    the first by CAT16, and compared there with its XYZ in the first light.
+screen shift
+    An object against its match on a screen. The screen stays as it is; the object goes to other lights, and
+    other observers look at both. It is the residual of the match in the viewing light for the observer for
+    whom the match was made, and there, for another observer, the pure observer shift (observer metamerism).
+
+What cannot be known is refused with its reason, never guessed and never NaN: samples of colorimetry only have
+no colour in another light, and a display known only by its XYZ has none for another observer.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from screenproof.additive import Display
+from screenproof.appearance import (
+    CamConditions,
+    adaptation_matrix,
+    difference_words,
+    xyz_to_lab,
+)
+from screenproof.appearance.adaptation import transformed
+from screenproof.errors import InputError, Note
+from screenproof.proof.difference import compare, figure
+from screenproof.proof.match import Match
+from screenproof.proof.result import Refusal, ShiftFigure
+from screenproof.proof.tolerance import ToleranceSet
+from screenproof.proof.viewing import Viewing
+from screenproof.spectra import Array, Light, Observer, Samples, white_point
+
+
+@dataclass(frozen=True, eq=False)
+class Shift:
+    """Differences (n, L, O) of samples, lights and observers: CIEDE2000, CIE 1976, CAM16-UCS.
+
+    lab_reference: (n, O, 3), what stays: the object in the first light, or the screen.
+    lab: (n, L, O, 3), what moves: the object in the other lights. Both are relative to the first (viewing)
+        light's white of each observer. observers: those for whom there are figures. refused: what is not
+        here, and why. conditions: those of CAM16-UCS, one for each observer.
+    """
+
+    names: tuple[str, ...]
+    lights: tuple[str, ...]
+    observers: tuple[str, ...]
+    de00: Array
+    deab: Array
+    cam16ucs: Array
+    lab_reference: Array
+    lab: Array
+    conditions: tuple[CamConditions, ...]
+    refused: tuple[Refusal, ...] = ()
+    notes: tuple[Note, ...] = ()
+
+    def figure(self, tolerance: ToleranceSet) -> Array:
+        """The shift (n, L, O) in the metric of a tolerance set."""
+        found = np.empty(self.de00.shape)
+        for o, conditions in enumerate(self.conditions):
+            reference = self.lab_reference[:, None, o]
+            white = np.asarray(conditions.white)
+            found[:, :, o] = figure(tolerance, reference, self.lab[:, :, o], white, conditions)
+        return found
+
+    def words(self, sample: int, light: int, observer: int) -> str:
+        """In words, how what moves differs from what stays: 'lighter, greener, stronger'."""
+        return difference_words(self.lab_reference[sample, observer], self.lab[sample, light, observer])
+
+    def figures(self, sample: int) -> tuple[ShiftFigure, ...]:
+        """All figures of one sample, as a result holds them."""
+        return tuple(
+            ShiftFigure(
+                light,
+                observer,
+                float(self.de00[sample, i, o]),
+                float(self.deab[sample, i, o]),
+                float(self.cam16ucs[sample, i, o]),
+                self.words(sample, i, o),
+            )
+            for o, observer in enumerate(self.observers)
+            for i, light in enumerate(self.lights)
+        )
+
+
+class _Gathered:
+    """The columns of a shift, one observer at a time."""
+
+    def __init__(self, names: tuple[str, ...], lights: Sequence[Light]) -> None:
+        self.names, self.lights = names, tuple(light.name for light in lights)
+        self.observers: list[str] = []
+        self.conditions: list[CamConditions] = []
+        self.refused: list[Refusal] = []
+        self.notes: list[Note] = []
+        self._columns: list[tuple[Array, ...]] = []
+
+    def add(self, observer: Observer, reference: Array, moved: Array, conditions: CamConditions) -> None:
+        """Reference XYZ (n, 3) and moved XYZ (n, L, 3) for one observer."""
+        white = np.asarray(conditions.white)
+        found = compare(reference[:, None], moved, white, conditions)
+        self.observers.append(observer.name)
+        self.conditions.append(conditions)
+        self._columns.append(
+            (found.de00, found.deab, found.cam16ucs, xyz_to_lab(reference, white), xyz_to_lab(moved, white))
+        )
+
+    def shift(self) -> Shift:
+        n, count = len(self.names), len(self.lights)
+        if self._columns:
+            de00, deab, ucs = (np.stack([c[i] for c in self._columns], axis=2) for i in range(3))
+            lab_reference = np.stack([c[3] for c in self._columns], axis=1)
+            lab = np.stack([c[4] for c in self._columns], axis=2)
+        else:
+            de00 = deab = ucs = np.empty((n, count, 0))
+            lab_reference, lab = np.empty((n, 0, 3)), np.empty((n, count, 0, 3))
+        return Shift(
+            self.names,
+            self.lights,
+            tuple(self.observers),
+            de00,
+            deab,
+            ucs,
+            lab_reference,
+            lab,
+            tuple(self.conditions),
+            tuple(self.refused),
+            tuple(self.notes),
+        )
+
+
+def refuse_colorimetry(samples: Samples) -> Refusal | None:
+    """The refusal of any shift for samples of colorimetry only; None for samples with curves."""
+    if samples.is_spectral:
+        return None
+    assert samples.colorimetry is not None
+    own = samples.colorimetry
+    return Refusal(
+        f"only XYZ or Lab under {own.light} for observer {own.observer} are known: how the colour changes in "
+        f"another light or for other eyes depends on its reflectance curve, which was not measured"
+    )
+
+
+def light_shift(
+    samples: Samples, from_light: Light, to_lights: Sequence[Light], observers: Sequence[Observer]
+) -> Shift:
+    """How far each object moves from its own colour in ``from_light`` when it goes to the other lights.
+
+    For each observer: XYZ in the other light, adapted by CAT16 (degree 1) from that light's white to that of
+    ``from_light``, against the XYZ in ``from_light``, in Lab relative to the latter's white. An object that
+    keeps its colour (a neutral grey) has 0. CAM16-UCS takes the illuminance of ``from_light``, or 500 lx.
+
+    Samples of colorimetry only are refused: the shift has no observers then, and says why.
+    """
+    gathered = _Gathered(samples.names, to_lights)
+    refusal = refuse_colorimetry(samples)
+    if refusal is not None:
+        gathered.refused.append(refusal)
+        return gathered.shift()
+    for observer in observers:
+        whites = np.stack([white_point(light, observer) for light in to_lights])
+        home = Viewing(from_light, observer)
+        try:
+            matrices = adaptation_matrix(whites, home.white)
+        except InputError as error:
+            gathered.refused.append(Refusal(error.problems[0].what, observer.name))
+            continue
+        reference = samples.xyz([from_light], [observer])[:, 0, 0]
+        moved = transformed(matrices, samples.xyz(to_lights, [observer])[:, :, 0])
+        gathered.add(observer, reference, moved, home.conditions())
+    return gathered.shift()
+
+
+def screen_shift(
+    samples: Samples,
+    matched: Match,
+    display: Display,
+    viewing: Viewing,
+    lights: Sequence[Light],
+    observers: Sequence[Observer],
+) -> Shift:
+    """How far each object is from its screen match when it goes to other lights and other eyes look at both.
+
+    The screen shows the codes of ``matched`` (the samples' match on ``display`` in ``viewing``) all the time.
+    For each observer, the screen's colour is brought back by the inverse map of the basis, and the object's
+    is carried from its light to the viewing light as the basis says (:meth:`Viewing.carry`).
+
+    Refused, with the reason: every figure for samples of colorimetry only; observers other than the display's
+    and the viewing's own for a display without spectra; observers for whom the white of the own stock is not
+    known.
+    """
+    gathered = _Gathered(samples.names, lights)
+    refusal = refuse_colorimetry(samples)
+    if refusal is not None:
+        gathered.refused.append(refusal)
+        return gathered.shift()
+    drive = matched.code / (2.0**matched.bits - 1.0)
+    for observer in observers:
+        if not display.spectral and observer.name not in (display.observer_name, viewing.observer.name):
+            gathered.refused.append(
+                Refusal(
+                    f"{display.label} is known by its XYZ for observer {display.observer_name} only: what "
+                    f"observer {observer.name} sees on it depends on its spectra, which are not known",
+                    observer.name,
+                )
+            )
+            continue
+        view = display.seen_by(observer)
+        try:
+            here = viewing.seen_by(observer)
+            bridge = here.bridge(view)
+            seen = samples.xyz(lights, [observer])[:, :, 0]
+            moved = np.stack([here.carry(seen[:, i], light, observer) for i, light in enumerate(lights)], axis=1)
+        except InputError as error:
+            gathered.refused.append(Refusal(error.problems[0].what, observer.name))
+            continue
+        screen = bridge.to_reference(view.to_xyz(drive))
+        gathered.add(observer, screen, moved, here.conditions())
+        gathered.notes += [note for note in (*view.notes, *bridge.notes) if note not in gathered.notes]
+    return gathered.shift()
