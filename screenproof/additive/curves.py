@@ -24,7 +24,6 @@ import numpy as np
 from screenproof.errors import bad
 from screenproof.spectra import Array
 
-
 CHANNELS = ("red", "green", "blue")
 
 
@@ -279,7 +278,8 @@ class Pq:
     def inverse(self, linear: Array) -> Array:
         x = np.asarray(linear, dtype=np.float64)
         signal = self._signal(np.abs(x))
-        up = np.where(x <= 1.0, np.minimum(signal, self.ceiling), signal + 1.0 - self.ceiling)
+        # A hair above the peak is rounding, and its drive is the ceiling: not a jump to 1.
+        up = np.where(x <= 1.0 + 1e-9, np.minimum(signal, self.ceiling), signal + 1.0 - self.ceiling)
         result: Array = np.where(x > 0.0, up, np.minimum(_PQ_FLOOR - signal, 0.0))
         return result
 
