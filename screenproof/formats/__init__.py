@@ -15,7 +15,6 @@ if TYPE_CHECKING:
     from screenproof.formats.csv_samples import read_csv_samples as read_csv_samples
     from screenproof.formats.cxf import read_cxf as read_cxf
     from screenproof.formats.detect import read_samples as read_samples
-    from screenproof.formats.detect import write_samples as write_samples
     from screenproof.formats.icc import profile_bytes as profile_bytes
     from screenproof.formats.icc import read_profile as read_profile
     from screenproof.formats.icc import write_profile as write_profile
@@ -23,8 +22,10 @@ if TYPE_CHECKING:
     from screenproof.formats.inspect import inspect_file as inspect_file
     from screenproof.formats.json_samples import read_json_samples as read_json_samples
     from screenproof.formats.lights import read_light as read_light
+    from screenproof.formats.lights import read_light_noted as read_light_noted
     from screenproof.formats.lights import read_lights as read_lights
     from screenproof.formats.readings import read_readings as read_readings
+    from screenproof.formats.write import write_samples as write_samples
 
 _HOME = {
     "Inspection": "inspect",
@@ -36,13 +37,14 @@ _HOME = {
     "read_cxf": "cxf",
     "read_json_samples": "json_samples",
     "read_light": "lights",
+    "read_light_noted": "lights",
     "read_lights": "lights",
     "read_profile": "icc",
     "read_readings": "readings",
     "read_samples": "detect",
     "write_beside": "_write",
     "write_profile": "icc",
-    "write_samples": "detect",
+    "write_samples": "write",
 }
 
 __all__ = sorted(_HOME)

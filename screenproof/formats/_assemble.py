@@ -8,11 +8,22 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from screenproof.errors import InputError, Note
-from screenproof.formats._fields import Fields, plain
-from screenproof.formats._scale import device_values, reflectance_scale, xyz_values
+from screenproof.formats._fields import Fields
+from screenproof.formats._names import unique_names
+from screenproof.formats._scale import TWO_SOURCES_DIFFER, device_values, reflectance_scale, xyz_values
 from screenproof.formats._stated import Stated
 from screenproof.formats._text import Problems, number
-from screenproof.spectra import Array, Colorimetry, Device, Grid, Samples, check_plausible
+from screenproof.spectra import (
+    Array,
+    Colorimetry,
+    Device,
+    Grid,
+    Samples,
+    check_plausible,
+    light,
+    observer,
+    white_point,
+)
 
 Where = Callable[[int, int], tuple[int, str]]
 """Line and name of the column of a cell, from its row and column in a block."""
@@ -83,7 +94,28 @@ def samples_of(sheet: Sheet, stated: Stated, problems: Problems) -> Samples:
             expected="at least one row below the column names",
         )
         problems.raise_any()
-    names, rows = sample_names(sheet, rows, problems)
+    lines = [line for line, _ in rows]
+    if fields.name is None and fields.identifier is None:
+        sheet.notes.append(
+            Note(
+                "assumed",
+                "no column holds names: the samples are called by their row, 1, 2, 3 ...",
+                file=sheet.file,
+                line=sheet.header_line,
+                mend="add a column 'name'",
+            )
+        )
+    names, kept = unique_names(
+        *(
+            [] if column is None else [cells[column].strip() for _, cells in rows]
+            for column in (fields.name, fields.identifier)
+        ),
+        lines,
+        lambda i: [cell.strip() for c, cell in enumerate(rows[i][1]) if c != fields.identifier],
+        problems,
+        sheet.notes,
+    )
+    rows = [rows[i] for i in kept]
     lines = [line for line, _ in rows]
 
     def block(columns: Sequence[int]) -> Array:
@@ -139,9 +171,20 @@ def finish(
         reflectance = reflectance / scale if scale != 1.0 else reflectance
     colorimetry = None
     if colorimetric and not problems:
-        xyz, light_name, observer_name = xyz_values(colorimetric, stated, names, lines, problems, notes)
-        colorimetry = Colorimetry(xyz, light_name, observer_name)
+        # Beside spectra, XYZ and Lab are a second opinion: what is wrong with them does not stop the work.
+        trouble = Problems(file) if reflectance is not None else problems
+        if reflectance is not None and (stated.light is None or stated.observer is None):
+            trouble.add("their light and observer are not stated")
+        else:
+            xyz, light_name, observer_name = xyz_values(colorimetric, stated, names, lines, trouble, notes)
+            colorimetry = Colorimetry(xyz, light_name, observer_name)
+        if reflectance is not None and trouble:
+            colorimetry = None
+            what = trouble.found[0].what
+            notes.append(Note("info", f"XYZ or Lab beside the spectra are not used: {what}", file=file))
     made = None
+    if len(stated.device_channels) == len(channels):
+        channels = stated.device_channels
     if device is not None and not problems:
         made = Device(
             channels, device_values(device, channels, stated.device_scale, names, lines, problems, notes)
@@ -169,7 +212,33 @@ def finish(
 def _with_notes(samples: Samples, notes: list[Note]) -> Samples:
     from dataclasses import replace
 
-    return replace(samples, notes=(*notes, *check_plausible(samples)))
+    return replace(samples, notes=(*notes, *_second_opinion(samples), *check_plausible(samples)))
+
+
+def _second_opinion(samples: Samples) -> list[Note]:
+    """A note where the XYZ or Lab that a file gives beside its spectra are not those of the spectra."""
+    given = samples.colorimetry
+    if given is None or not samples.is_spectral:
+        return []
+    from screenproof.appearance import xyz_to_lab
+
+    under, eye = light(given.light), observer(given.observer)
+    white = white_point(under, eye)
+    own = samples.xyz([under], [eye])[:, 0, 0]
+    apart = np.linalg.norm(xyz_to_lab(own, white) - xyz_to_lab(given.xyz, white), axis=1)
+    worst = int(np.argmax(apart))
+    if apart[worst] <= TWO_SOURCES_DIFFER:
+        return []
+    return [
+        Note(
+            "odd",
+            f"XYZ or Lab differ from the spectra by up to {apart[worst]:.2f} CIELAB units "
+            f"(mean {apart.mean():.2f}) under {given.light}, {given.observer}; the spectra are used",
+            about=samples.names[worst],
+            file=samples.source or None,
+            mend="check which light, observer and measurement condition the file states",
+        )
+    ]
 
 
 def _measured_rows(sheet: Sheet) -> list[tuple[int, list[str]]]:
@@ -265,94 +334,3 @@ def _missing(nm: Array) -> list[float]:
     if np.abs(steps - whole * step).max() > 0.01 or np.count_nonzero(whole > 1) > 0.5 * steps.size:
         return []
     return [float(nm[i] + k * step) for i in np.flatnonzero(whole > 1) for k in range(1, int(whole[i]))]
-
-
-def sample_names(
-    sheet: Sheet, rows: list[tuple[int, list[str]]], problems: Problems
-) -> tuple[list[str], list[tuple[int, list[str]]]]:
-    """Names of the rows, each once, and the rows that are kept.
-
-    SAMPLE_NAME before SAMPLE_ID. A name that stands twice is joined with the row's identifier where that tells
-    the rows apart, which is said. Else rows that are identical are kept once, which is said, and rows that
-    differ are a problem.
-    """
-    fields = sheet.fields
-
-    def column(index: int | None) -> list[str]:
-        return [] if index is None else [cells[index].strip() for _, cells in rows]
-
-    labels, identifiers = column(fields.name), column(fields.identifier)
-    if not labels:
-        labels, identifiers = identifiers, []
-    if not labels:
-        sheet.notes.append(
-            Note(
-                "assumed",
-                "no column holds names: the samples are called by their row, 1, 2, 3 ...",
-                file=sheet.file,
-                line=sheet.header_line,
-                mend="add a column 'name'",
-            )
-        )
-        return [str(i + 1) for i in range(len(rows))], rows
-    for i, (line, _) in enumerate(rows):
-        if not labels[i]:
-            if identifiers and identifiers[i]:
-                labels[i] = identifiers[i]
-            else:
-                problems.add("the sample has no name", line=line, expected="a name", mend="give it one")
-    twice = _repeated(labels)
-    if twice and identifiers and len(set(identifiers)) == len(rows) and all(identifiers):
-        for places in twice.values():
-            for i in places:
-                labels[i] = f"{labels[i]} ({identifiers[i]})"
-        sheet.notes.append(
-            Note(
-                "info",
-                f"{len(twice)} name(s) stand on several rows; their identifier was added to tell them apart",
-                file=sheet.file,
-                line=rows[next(iter(twice.values()))[1]][0],
-            )
-        )
-        return labels, rows
-    dropped: set[int] = set()
-    for name, places in twice.items():
-        lines = [rows[i][0] for i in places]
-        listed = ", ".join(map(str, lines[:8])) + (", ..." if len(lines) > 8 else "")
-        first = _values(fields, rows[places[0]][1])
-        if all(_values(fields, rows[i][1]) == first for i in places[1:]):
-            dropped.update(places[1:])
-            sheet.notes.append(
-                Note(
-                    "odd",
-                    f"stands {len(lines)} times with identical values (lines {listed}); kept once",
-                    about=name,
-                    file=sheet.file,
-                    line=lines[0],
-                )
-            )
-        elif name:
-            problems.add(
-                f"the name {name!r} stands {len(lines)} times with different values (lines {listed})",
-                line=lines[1],
-                expected="every name once",
-                mend="give each sample its own name, or average the repeats",
-            )
-    kept = [i for i in range(len(rows)) if i not in dropped]
-    return [labels[i] for i in kept], [rows[i] for i in kept]
-
-
-def _repeated(labels: list[str]) -> dict[str, list[int]]:
-    places: dict[str, list[int]] = {}
-    for i, label in enumerate(labels):
-        places.setdefault(label, []).append(i)
-    return {label: where for label, where in places.items() if len(where) > 1}
-
-
-def _values(fields: Fields, cells: list[str]) -> list[str]:
-    """The cells of a row without its identifier."""
-    return [
-        cell.strip()
-        for i, cell in enumerate(cells)
-        if i != fields.identifier and plain(fields.names[i]) != "SAMPLE_ID"
-    ]

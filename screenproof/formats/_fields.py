@@ -84,7 +84,7 @@ class Fields:
 
 
 def classify(names: Sequence[str], problems: Problems, *, line: int | None = None) -> Fields:
-    """What the columns called ``names`` hold. Contradictions (one name twice, half a triple) go to ``problems``."""
+    """What the columns called ``names`` hold. Contradictions, such as one name twice, go to ``problems``."""
     known = [plain(name) for name in names]
     used: set[int] = set()
 

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from screenproof.errors import Note
-from screenproof.formats._stated import DEFAULT_LIGHT, DEFAULT_OBSERVER, Stated
+from screenproof.formats._stated import DEFAULT_LIGHT, DEFAULT_OBSERVER, Stated, known_light, known_observer
 from screenproof.formats._text import Problems
 from screenproof.spectra import Array, light, observer, white_point
 
@@ -121,8 +121,8 @@ def xyz_values(
     from screenproof.appearance import lab_to_xyz, xyz_to_lab
 
     silent = [what for what in ("light", "observer") if getattr(stated, what) is None]
-    light_name = stated.light or DEFAULT_LIGHT
-    observer_name = stated.observer or DEFAULT_OBSERVER
+    light_name = known_light(stated.light, problems) or DEFAULT_LIGHT
+    observer_name = known_observer(stated.observer, problems) or DEFAULT_OBSERVER
     if silent:
         taken = {"light": light_name, "observer": observer_name}
         notes.append(
@@ -197,7 +197,7 @@ def _hundred(values: Array, bright: int, stated: float | None, lines: Sequence[i
             f"no Y is above {highest:.4g}",
             line=lines[int(np.argmax(values[:, bright]))],
             expected="tristimulus values on the scale where the perfect diffuser has Y = 100",
-            mend="state '# xyz_scale: 1' if the perfect diffuser has Y = 1, or '# xyz_scale: 100' if all are so dark",
+            mend="state '# xyz_scale: 1' if the perfect diffuser has Y = 1, or '# xyz_scale: 100' if not",
         )
     return values
 
@@ -238,13 +238,20 @@ def device_values(
     """
     highest = float(values.max())
     scale = stated
-    what = (
-        "".join(channels) if len(channels[0]) == 1 and not channels[0].isdigit() else f"{len(channels)} channels"
-    )
-    if scale is None:
-        if channels != ("R", "G", "B"):
-            scale = 100.0
-        elif highest <= 1.0:
+    what = ", ".join(channels)
+    if scale is None and channels != ("R", "G", "B"):
+        scale = 100.0
+        if highest <= 1.0:
+            notes.append(
+                Note(
+                    "odd",
+                    f"tints ({what}) are percent, but none is above {highest:g}",
+                    file=problems.file,
+                    mend="state 'device_scale: 1' if they are fractions",
+                )
+            )
+    elif scale is None:
+        if highest <= 1.0:
             scale = 1.0
         elif highest > 100.0 or (highest < 100.0 and bool(np.all(values == np.round(values)))):
             scale = 255.0
@@ -253,9 +260,9 @@ def device_values(
         notes.append(
             Note(
                 "assumed",
-                f"device values ({what}) up to {highest:g} are taken on a scale of 0 to {scale:g}",
+                f"RGB values up to {highest:g} are taken on a scale of 0 to {scale:g}",
                 file=problems.file,
-                mend="state 'device_scale'",
+                mend=f"state 'device_scale: {scale:g}'",
             )
         )
     wrong = (values < -1e-6 * scale) | (values > scale * (1 + 1e-6))

@@ -38,6 +38,7 @@ KEYS: dict[str, str] = {
     "observer": "observer",
     "observer_angle": "observer",
     "device_scale": "device_scale",
+    "device_channels": "device_channels",
     "xyz_scale": "xyz_scale",
     "kind": "kind",
     "illuminance": "illuminance",
@@ -58,13 +59,15 @@ _YES, _NO = {"yes", "true", "1", "y"}, {"no", "false", "0", "n", "none"}
 
 @dataclass(frozen=True)
 class Stated:
-    """What a file states; None where it is silent."""
+    """What a file states; None where it is silent. Light and observer are as written, with their line: what
+    they mean matters only to a file with XYZ or Lab (see :func:`known_light`)."""
 
     condition: Condition = Condition()
     unit: str | None = None
-    light: str | None = None
-    observer: str | None = None
+    light: tuple[str, int] | None = None
+    observer: tuple[str, int] | None = None
     device_scale: float | None = None
+    device_channels: tuple[str, ...] = ()
     xyz_scale: float | None = None
     repeatability: float | None = None
     fluorescent: bool = False
@@ -126,9 +129,10 @@ def state(found: Found, problems: Problems, notes: list[Note]) -> Stated:
             date=text("date"),
         ),
         unit=unit,
-        light=_light(text("light"), line("light"), problems),
-        observer=_observer(text("observer"), line("observer"), problems),
+        light=found.get("light"),
+        observer=found.get("observer"),
         device_scale=numbers["device_scale"],
+        device_channels=tuple((text("device_channels") or "").split("|")) if text("device_channels") else (),
         xyz_scale=numbers["xyz_scale"],
         repeatability=numbers["repeatability"],
         fluorescent=fluorescent,
@@ -143,7 +147,8 @@ def unit_of(text: str) -> str | None:
 
 def filter_of(text: str) -> str | None:
     """The measurement condition M0 to M3 of ISO 13655 that ``text`` names, or None."""
-    named = set(re.findall(r"\bM[0-3](?![0-9])", text.upper().replace("_", " ")))
+    # Not the m2 of a paper's 115 g/m2.
+    named = set(re.findall(r"(?<![A-Z0-9/])M[0-3](?![A-Z0-9])", text.upper().replace("_", " ")))
     if len(named) == 1:
         return str(named.pop())
     return None
@@ -179,14 +184,16 @@ def light_of(text: str) -> str | None:
     return None
 
 
-def _light(text: str | None, line: int | None, problems: Problems) -> str | None:
-    if text is None:
+def known_light(stated: tuple[str, int] | None, problems: Problems) -> str | None:
+    """The standard light that a file states, None where it is silent; an unknown one is a problem."""
+    if stated is None:
         return None
+    text, line = stated
     name = light_of(text)
     if name is None:
         problems.add(
             f"the light {text!r} is no standard light",
-            line=line,
+            line=line or None,
             field="light",
             expected="a CIE light such as D50, D65, A or FL11",
             mend="state the light for which XYZ or Lab were computed, e.g. '# light: D50'",
@@ -209,14 +216,16 @@ def observer_of(text: str) -> str | None:
     return "1931-2" if angle[1] == "2" else "1964-10"
 
 
-def _observer(text: str | None, line: int | None, problems: Problems) -> str | None:
-    if text is None:
+def known_observer(stated: tuple[str, int] | None, problems: Problems) -> str | None:
+    """The standard observer that a file states, None where it is silent; an unknown one is a problem."""
+    if stated is None:
         return None
+    text, line = stated
     name = observer_of(text)
     if name is None:
         problems.add(
             f"the observer {text!r} is no standard observer",
-            line=line,
+            line=line or None,
             field="observer",
             expected=f"one of {', '.join(observer_names())}, or an angle of 2 or 10 degrees",
             mend="state the observer for which XYZ or Lab were computed, e.g. '# observer: 1931-2'",

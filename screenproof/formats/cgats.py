@@ -174,7 +174,7 @@ def _rows(table: CgatsTable, problems: Problems, notes: list[Note]) -> tuple[lis
     problems.raise_any()
     rows = []
     for place, line in table.raw:
-        tabbed = [cell.strip().strip('"') for cell in line.strip(" \r").split("\t")]
+        tabbed = [_unquoted(cell.strip()) for cell in line.strip(" \r").split("\t")]
         while len(tabbed) > width and not tabbed[-1]:
             tabbed.pop()
         rows.append((place, tabbed if "\t" in line and len(tabbed) == width else tokens(line)))
@@ -197,6 +197,12 @@ def _rows(table: CgatsTable, problems: Problems, notes: list[Note]) -> tuple[lis
             )
         )
     return rows, comma
+
+
+def _unquoted(cell: str) -> str:
+    if len(cell) > 1 and cell.startswith('"') and cell.endswith('"'):
+        return cell[1:-1].replace('""', '"')
+    return cell
 
 
 def _unwrapped(table: CgatsTable, rows: list[tuple[int, list[str]]], width: int) -> list[tuple[int, list[str]]]:
@@ -270,7 +276,7 @@ def _found(table: CgatsTable, notes: list[Note], file: str) -> Found:
             found.setdefault("light", (rest.strip(), place))
         elif kind.startswith("OBSERVER") and rest:
             found.setdefault("observer", (rest.strip(), place))
-    for keyword in ("FILTER", "MEASUREMENT_SOURCE", "INSTRUMENTATION", "PRINT_CONDITIONS"):
+    for keyword in ("FILTER", "MEASUREMENT_SOURCE", "INSTRUMENTATION"):
         for value, place in table.keywords.get(keyword, []):
             if "filter" not in found and filter_of(value):
                 found["filter"] = (value, place)

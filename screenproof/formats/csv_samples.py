@@ -106,6 +106,13 @@ def _columns_sheet(table: Table, fields: Fields, problems: Problems) -> Sheet:
             mend="name the wavelength columns 400, 410, ... or nm400, nm410, ...",
         )
         problems.raise_any()
+    if fields.channels == ("R", "G", "B") and fields.name is None and fields.identifier is None:
+        problems.add(
+            "drive values R, G, B and no names: this looks like readings of a display",
+            line=header_line,
+            expected="samples with a column 'name'",
+            mend="name the file as a display's readings, or add the column 'name'",
+        )
     if fields.ignored and (listed := [name for name in fields.ignored if name]):
         table.notes.append(
             Note(

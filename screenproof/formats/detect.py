@@ -1,4 +1,4 @@
-"""Which format a file has, told from its content rather than its name, and samples in and out by it."""
+"""Which format a file has, told from its content rather than its name, and samples read by it."""
 
 from __future__ import annotations
 
@@ -13,8 +13,16 @@ from screenproof.spectra import Samples
 
 Format = Literal["cgats", "csv", "cxf", "icc", "json", "spdx", "xml"]
 
-SUFFIXES = {".csv": "csv", ".cgats": "cgats", ".txt": "cgats", ".cxf": "cxf", ".json": "json"}
-"""What is written for a file name's ending."""
+FORMS: dict[Format, str] = {
+    "cgats": "a CGATS file of samples",
+    "csv": "a CSV file",
+    "cxf": "a CxF3 file of samples",
+    "icc": "an ICC profile",
+    "json": "a JSON file",
+    "spdx": "a light (IES TM-27)",
+    "xml": "XML of an unknown kind",
+}
+"""What a file is called in a message."""
 
 
 def format_of(data: bytes, path: str | Path) -> Format:
@@ -53,19 +61,12 @@ def read_samples(path: str | Path) -> Samples:
         from screenproof.formats.json_samples import read_json_samples
 
         return read_json_samples(place, data)
-    if kind == "icc":
+    if kind in ("icc", "spdx"):
         raise bad(
-            "this is an ICC profile",
+            f"this is {FORMS[kind]}",
             file=place,
             expected="measured samples (CSV, CGATS, CxF3 or JSON)",
-            mend="name the profile as a display",
-        )
-    if kind == "spdx":
-        raise bad(
-            "this is a light (IES TM-27)",
-            file=place,
-            expected="measured samples (CSV, CGATS, CxF3 or JSON)",
-            mend="name the file as a light",
+            mend=f"name the file as a {'display' if kind == 'icc' else 'light'}",
         )
     from screenproof.formats.cxf import read_cxf
 
