@@ -105,11 +105,13 @@ def samples_of(sheet: Sheet, stated: Stated, problems: Problems) -> Samples:
                 mend="add a column 'name'",
             )
         )
+    labels, identifiers = (
+        [] if column is None else [cells[column].strip() for _, cells in rows]
+        for column in (fields.name, fields.identifier)
+    )
     names, kept = unique_names(
-        *(
-            [] if column is None else [cells[column].strip() for _, cells in rows]
-            for column in (fields.name, fields.identifier)
-        ),
+        labels,
+        identifiers,
         lines,
         lambda i: [cell.strip() for c, cell in enumerate(rows[i][1]) if c != fields.identifier],
         problems,
@@ -284,7 +286,7 @@ def _spectra(
     if np.isnan(nm).any():
         return None, values
     differs = np.any(nm != nm[0], axis=1)
-    for i in np.flatnonzero(differs):
+    for i in np.flatnonzero(differs).tolist():
         j = int(np.argmax(nm[i] != nm[0]))
         problems.add(
             f"the wavelength is {nm[i, j]:g} nm where the first row has {nm[0, j]:g} nm",
@@ -333,4 +335,4 @@ def _missing(nm: Array) -> list[float]:
     whole = np.round(steps / step)
     if np.abs(steps - whole * step).max() > 0.01 or np.count_nonzero(whole > 1) > 0.5 * steps.size:
         return []
-    return [float(nm[i] + k * step) for i in np.flatnonzero(whole > 1) for k in range(1, int(whole[i]))]
+    return [float(nm[i] + k * step) for i in np.flatnonzero(whole > 1).tolist() for k in range(1, int(whole[i]))]

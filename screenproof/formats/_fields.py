@@ -113,9 +113,7 @@ def classify(names: Sequence[str], problems: Problems, *, line: int | None = Non
     channels, device = _device(known, used, problems, line)
     name_column = next((i for i, name in enumerate(known) if name in NAME_FIELDS), None)
     id_column = next((i for i, name in enumerate(known) if name in ID_FIELDS), None)
-    for index in (name_column, id_column):
-        if index is not None:
-            used.add(index)
+    used.update(column for column in (name_column, id_column) if column is not None)
     return Fields(
         names=tuple(name.strip() for name in names),
         name=name_column,

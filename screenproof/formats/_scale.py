@@ -36,7 +36,7 @@ def reflectance_scale(
     and said. A unit that the numbers contradict is a problem.
     """
     highest = values.max(axis=1)
-    for i in np.flatnonzero(np.abs(values).max(axis=1) > NEVER_ABOVE):
+    for i in np.flatnonzero(np.abs(values).max(axis=1) > NEVER_ABOVE).tolist():
         worst = values[i, int(np.argmax(np.abs(values[i])))]
         problems.add(
             f"a reading of {worst:.6g}",
@@ -55,9 +55,9 @@ def reflectance_scale(
         )
         return 1.0
     unit = field_unit or stated_unit
-    high = np.flatnonzero(highest > PERCENT_ABOVE)
-    if unit == "fraction" and high.size:
-        i = int(high[0])
+    high: list[int] = np.flatnonzero(highest > PERCENT_ABOVE).tolist()
+    if unit == "fraction" and high:
+        i = high[0]
         problems.add(
             f"the unit is stated as fraction, but readings go up to {highest.max():.4g}",
             line=lines[i],
@@ -72,8 +72,8 @@ def reflectance_scale(
             expected="percentages, 100 for the perfect diffuser",
             mend="state '# unit: fraction'; samples that are all darker than 1 percent must be given as fractions",
         )
-    elif unit is None and high.size:
-        if 2 * high.size < len(highest):
+    elif unit is None and high:
+        if 2 * len(high) < len(highest):
             for i in high:
                 problems.add(
                     f"readings up to {highest[i]:.4g} beside samples below {PERCENT_ABOVE:g}: "
@@ -177,7 +177,7 @@ def xyz_values(
 
 def _check_lab(lab: Array, names: Sequence[str], lines: Sequence[int], problems: Problems) -> None:
     wrong = (lab[:, 0] < -0.5) | (lab[:, 0] > 130.0) | (np.abs(lab[:, 1:]).max(axis=1) > 250.0)
-    for i in np.flatnonzero(wrong):
+    for i in np.flatnonzero(wrong).tolist():
         problems.add(
             "L* a* b* of " + " ".join(f"{value:.6g}" for value in lab[i]),
             line=lines[i],
@@ -212,7 +212,7 @@ def _from_xyy(
     x, y, bright = _hundred(values, 2, stated, lines, problems).T
     if stated is not None:
         x, y = values[:, 0], values[:, 1]
-    for i in np.flatnonzero((y <= 0) | (x + y > 1.0001) | (x < 0)):
+    for i in np.flatnonzero((y <= 0) | (x + y > 1.0001) | (x < 0)).tolist():
         problems.add(
             f"chromaticity x = {x[i]:.4g}, y = {y[i]:.4g}",
             line=lines[i],
@@ -266,7 +266,7 @@ def device_values(
             )
         )
     wrong = (values < -1e-6 * scale) | (values > scale * (1 + 1e-6))
-    for i in np.flatnonzero(wrong.any(axis=1)):
+    for i in np.flatnonzero(wrong.any(axis=1)).tolist():
         worst = values[i, int(np.argmax(wrong[i]))]
         problems.add(
             f"a device value of {worst:g} on a scale of 0 to {scale:g}",

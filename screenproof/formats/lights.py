@@ -72,7 +72,7 @@ def read_lights(path: str | Path) -> tuple[tuple[Light, ...], tuple[Note, ...]]:
 def _read_csv(data: bytes, path: str | Path) -> tuple[tuple[Light, ...], tuple[Note, ...]]:
     file, stem = str(path), Path(path).stem
     problems = Problems(file)
-    curves = read_curves(data, path, ("light", "lights"), problems)
+    curves = read_curves(data, path, ("light", "lights", "primaries"), problems)
     notes = curves.notes
     called = curves.found["name"][0] if "name" in curves.found else stem
     count = curves.values.shape[1]

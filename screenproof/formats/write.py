@@ -44,6 +44,7 @@ def write_samples(samples: Samples, path: str | Path, *, force: bool = False) ->
                 expected="a CIE light and a standard observer",
                 mend="write the reflectance curves instead",
             )
+    content: str | bytes
     try:
         if kind == "csv":
             content = samples_csv(samples)
