@@ -1,0 +1,83 @@
+"""Printing: aligned tables, JSON, notes, and progress that only a waiting person sees."""
+
+from __future__ import annotations
+
+import json
+import os
+import sys
+import time
+from collections.abc import Callable, Iterable, Sequence
+from typing import Any
+
+import typer
+
+from screenproof.errors import Note
+
+
+def emit(text: str) -> None:
+    """Print to standard output. A reader that has gone (head, a pager) is no error."""
+    try:
+        print(text)
+        sys.stdout.flush()
+    except BrokenPipeError:
+        # The interpreter flushes again when it ends; that must not meet the broken pipe.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+
+
+def emit_json(answer: dict[str, Any]) -> None:
+    """Print an answer as JSON: UTF-8, no NaN."""
+    emit(json.dumps(answer, indent=1, ensure_ascii=False, allow_nan=False))
+
+
+def finish(failed: bool) -> None:
+    """Leave with 1 when a tolerance failed; otherwise the command ends with 0."""
+    if failed:
+        raise typer.Exit(1)
+
+
+def number(value: float | None, digits: int = 2) -> str:
+    """A number with fixed decimals; a dash for none; no minus before a rounded nought."""
+    if value is None:
+        return "-"
+    text = f"{value:.{digits}f}"
+    return text[1:] if text.startswith("-") and not text.strip("-0.") else text
+
+
+def table(header: Sequence[str], rows: Iterable[Sequence[str]], left: Sequence[int] = (0,)) -> str:
+    """Columns set apart by two blanks, numbers to the right; ``left`` are the columns of words."""
+    cells = [list(header), *(list(row) for row in rows)]
+    widths = [max(len(row[i]) for row in cells) for i in range(len(header))]
+    lines = []
+    for row in cells:
+        parts = [
+            cell.ljust(width) if i in left else cell.rjust(width)
+            for i, (cell, width) in enumerate(zip(row, widths, strict=True))
+        ]
+        lines.append("  ".join(parts).rstrip())
+    lines.insert(1, "  ".join("-" * width for width in widths))
+    return "\n".join(lines)
+
+
+def notes_text(notes: Iterable[dict[str, Any] | Note]) -> str:
+    """Notes, one a line, each beginning with its kind."""
+    lines = []
+    for note in notes:
+        shown = note if isinstance(note, Note) else Note(**note)
+        lines.append(f"{shown.kind}: {shown}")
+    return "\n".join(dict.fromkeys(lines))
+
+
+def progress() -> Callable[[str], None]:
+    """A function that shows what is being done, from the second that a person has waited half a second.
+
+    It writes one line over itself on standard error, only to a terminal; called with '' it wipes the line.
+    """
+    if not sys.stderr.isatty():
+        return lambda words: None
+    begun = time.monotonic()
+
+    def say(words: str) -> None:
+        if time.monotonic() - begun > 0.5 or not words:
+            print(f"\r\x1b[K{words[:100]}", end="", file=sys.stderr, flush=True)
+
+    return say

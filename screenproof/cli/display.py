@@ -1,0 +1,148 @@
+"""The commands about one display: ``display fit`` and ``display show``."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+
+from screenproof.cli import _options as opt
+from screenproof.cli._common import emit, emit_json, notes_text, number, progress, table
+
+FIT_EPILOG = "Example: screenproof display fit office.csv -o office.icc"
+SHOW_EPILOG = "Example: screenproof display show p3-d65 --luminance 160 --room 64"
+
+
+def fit(
+    readings: Annotated[
+        str,
+        typer.Argument(metavar="READINGS", help="Drive values with XYZ or spectra, as CSV.", show_default=False),
+    ],
+    out: Annotated[
+        Path | None,
+        typer.Option("-o", "--out", metavar="PROFILE.icc", help="Write an ICC v4 profile.", show_default=False),
+    ] = None,
+    force: opt.Force = False,
+    as_json: opt.Json = False,
+) -> None:
+    """Find a display's primaries, black and tone curves from readings, and say how well they explain them."""
+    from screenproof.jobs.displays import fit_answer
+
+    say = progress()
+    say("fitting")
+    answer = fit_answer(readings, out, force=force)
+    say("")
+    emit_json(answer) if as_json else emit(fit_text(answer))
+
+
+def show(
+    display: Annotated[
+        str,
+        typer.Argument(
+            metavar="NAME_OR_FILE",
+            help="A standard, a technology, an ICC profile, or readings.",
+            show_default=False,
+        ),
+    ],
+    curve: opt.Curve = None,
+    luminance: opt.Luminance = None,
+    black: opt.Black = None,
+    room: opt.Room = None,
+    room_light: opt.RoomLight = None,
+    screen_reflectance: opt.ScreenReflectance = None,
+    plot: opt.Plot = None,
+    force: opt.Force = False,
+    as_json: opt.Json = False,
+) -> None:
+    """What a display is: its white, primaries, black and tone curves, as it stands in its room."""
+    from screenproof.jobs.direct import DisplayWords
+    from screenproof.jobs.displays import show_answer
+
+    say = progress()
+    say("opening the display")
+    words = DisplayWords(display, curve, luminance, black, room, room_light, screen_reflectance)
+    answer = show_answer(words)
+    if plot is not None:
+        from screenproof.jobs.plots import plot_display
+
+        plot_display(words, plot, force=force)
+    say("")
+    emit_json(answer) if as_json else emit(show_text(answer))
+
+
+def _figures(answer: dict[str, Any]) -> list[str]:
+    """The numbers of a display, a line each."""
+    rows = [
+        [name, *(number(value, 4) for value in answer["xy"][name]), number(answer["luminances"][name])]
+        for name in ("white", "red", "green", "blue")
+    ]
+    black = answer["luminances"]["black"]
+    lines = [table(["", "x", "y", "cd/m2"], rows), ""]
+    contrast = answer["contrast"]
+    lines.append(f"black      {black:.4g} cd/m2" + ("" if contrast is None else f", contrast {contrast:.0f} : 1"))
+    if answer["white_temperature"] is not None:
+        lines.append(f"white      {answer['white_temperature']:.0f} K")
+    lines.append(f"curves     {', '.join(answer['curves']) or 'a table, no curves of its own'}")
+    lines.append(f"spectra    {'known' if answer['spectral'] else 'not known: other observers are refused'}")
+    if answer["source"]:
+        lines.append(f"source     {answer['source']}")
+    return lines
+
+
+def show_text(answer: dict[str, Any]) -> str:
+    """A display as lines of text."""
+    room = answer["room"]
+    heading = f"{answer['label']} ({answer['kind']}), observer {answer['observer']}"
+    heading += "" if room is None else f", {room['illuminance']:g} lx of {room['light']} on the screen"
+    lines = [heading, "", *_figures(answer)]
+    if answer["fit"] is not None:
+        lines += ["", *_fit_lines(answer["fit"])]
+    notes = notes_text(answer["notes"])
+    return "\n".join(lines + (["", notes] if notes else []))
+
+
+def fit_text(answer: dict[str, Any]) -> str:
+    """The report of a fit as lines of text."""
+    display = answer["display"]
+    lines = [f"Fit of {answer['file']}, observer {display['observer']}", "", *_fit_lines(answer["fit"]), ""]
+    lines += _figures(display)
+    notes = notes_text(display["notes"])
+    lines += ["", notes] if notes else []
+    if answer["profile"] is not None:
+        lines += ["", f"written: {answer['profile']}"]
+    return "\n".join(lines)
+
+
+def _fit_lines(fit: dict[str, Any]) -> list[str]:
+    lines = []
+    for key, value in fit.items():
+        if key == "notes" or value is None:
+            continue
+        lines += _fact(key.replace("_", " "), value)
+    return lines
+
+
+def _fact(key: str, value: Any) -> list[str]:
+    if isinstance(value, dict):
+        parts = ", ".join(f"{name} {_short(item)}" for name, item in value.items() if item is not None)
+        return [f"{key}: {parts}"]
+    if isinstance(value, list):
+        if len(value) > 6 or any(isinstance(item, (list, dict)) for item in value):
+            return []
+        return [f"{key}: {', '.join(_short(item) for item in value)}"] if value else []
+    return [f"{key}: {_short(value)}"]
+
+
+def _short(value: Any) -> str:
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    return f"{value:.3g}" if isinstance(value, float) else str(value)
+
+
+def add_to(app: typer.Typer) -> None:
+    """Register the group."""
+    group = typer.Typer(rich_markup_mode=None, no_args_is_help=True)
+    group.command("fit", epilog=FIT_EPILOG)(fit)
+    group.command("show", epilog=SHOW_EPILOG)(show)
+    app.add_typer(group, name="display", help="One display: fit it from readings, or show what it is.")

@@ -1,0 +1,68 @@
+"""The commands ``lights`` and ``observers``: what there is by name."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from screenproof.cli import _options as opt
+from screenproof.cli._common import emit, emit_json, number, table
+
+LIGHTS_EPILOG = "Example: screenproof lights D50 FL11 lamp.spdx --plot lights.svg"
+OBSERVERS_EPILOG = "Example: screenproof observers"
+
+
+def lights(
+    names: Annotated[
+        list[str] | None,
+        typer.Argument(
+            metavar="[LIGHT]...", help="Only these: names, D5000K, P3200K, or files.", show_default=False
+        ),
+    ] = None,
+    plot: opt.Plot = None,
+    force: opt.Force = False,
+    as_json: opt.Json = False,
+) -> None:
+    """The standard lights by name, with their chromaticity (1931, 2 degrees) and colour temperature."""
+    from screenproof.jobs.lists import lights_answer
+
+    answer = lights_answer(names)
+    if plot is not None:
+        from screenproof.jobs.plots import plot_lights
+
+        plot_lights(names, plot, force=force)
+    if as_json:
+        emit_json(answer)
+        return
+    rows = [
+        [
+            light["name"],
+            *(number(value, 4) for value in light["xy"]),
+            "-" if light["cct"] is None else f"{light['cct']:.0f} K",
+            light["label"],
+        ]
+        for light in answer["lights"]
+    ]
+    emit(table(["light", "x", "y", "temperature", "what it is"], rows, left=(0, 4)))
+    if not names:
+        emit("\nBesides: CIE daylight as D5000K, a Planck radiator as P3200K, a measured light from a file.")
+
+
+def observers(as_json: opt.Json = False) -> None:
+    """The standard observers by name."""
+    from screenproof.jobs.lists import observers_answer
+
+    answer = observers_answer()
+    if as_json:
+        emit_json(answer)
+        return
+    rows = [[item["name"], f"{item['field']:g}", item["label"]] for item in answer["observers"]]
+    emit(table(["observer", "field, degrees", "what it is"], rows, left=(0, 2)))
+    emit("\nBesides, in a job: a camera's three sensitivities from a file.")
+
+
+def add_to(app: typer.Typer) -> None:
+    """Register the commands."""
+    app.command("lights", epilog=LIGHTS_EPILOG)(lights)
+    app.command("observers", epilog=OBSERVERS_EPILOG)(observers)

@@ -1,0 +1,290 @@
+"""The samples, lights, observers and displays of a job, read from what its tables name.
+
+Each reader gives None (or leaves out) what could not be read and writes down why; the names that could not
+be read are still known, so that a table which refers to one of them is not blamed as well.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import partial
+from pathlib import Path
+from typing import TYPE_CHECKING, TypeVar
+
+from screenproof.errors import InputError
+from screenproof.jobs import schema
+from screenproof.jobs.job import SampleGroup
+from screenproof.jobs.reading import Reading
+from screenproof.jobs.sources import build_display, existing_file, light_and_notes, open_light, open_samples
+
+V = TypeVar("V")
+
+if TYPE_CHECKING:
+    from screenproof.additive import Display
+    from screenproof.proof import Viewing
+    from screenproof.spectra import Light, Observer, Samples
+
+
+def read_groups(
+    reading: Reading, tables: list[schema.SamplesTable | None], viewing: schema.ViewingTable | None
+) -> list[SampleGroup | None]:
+    """One group per samples file, in the job's order."""
+    groups: list[SampleGroup | None] = []
+    for index, table in enumerate(tables):
+        if table is None:
+            groups.append(None)
+            continue
+        path = ("samples", index)
+        reading.say(f"reading {table.file}")
+        reading.uses(table.file)
+        samples = reading.attempt((*path, "file"), partial(open_samples, table.file, reading.folder))
+        groups.append(None if samples is None else _group(reading, index, table, samples, viewing))
+    return groups
+
+
+def _group(
+    reading: Reading,
+    index: int,
+    table: schema.SamplesTable,
+    samples: Samples,
+    viewing: schema.ViewingTable | None,
+) -> SampleGroup | None:
+    """The wanted samples of one file, with its stock."""
+    before = len(reading.problems)
+    names = list(samples.names)
+    wanted = table.only if table.only is not None else names
+    for place, name in enumerate(wanted):
+        if name not in names:
+            _no_such_sample(reading, ("samples", index, "only", place), name, names, table.file)
+    for place, name in enumerate(wanted):
+        if table.only is not None and name in wanted[:place]:
+            reading.problem(f"{name!r} is asked for twice", ("samples", index, "only", place), mend="remove one")
+    if table.stock is not None and table.stock not in names:
+        _no_such_sample(reading, ("samples", index, "stock"), table.stock, names, table.file)
+    if viewing is not None and viewing.object_white == "stock" and table.stock is None:
+        reading.problem(
+            "the objects' white is to be their own stock, but no stock is named here",
+            ("samples", index, "stock"),
+            mend='add stock = "its name in the file", or set object_white = "diffuser"',
+        )
+    if len(reading.problems) > before:
+        return None
+    stock = None if table.stock is None else samples.select([names.index(table.stock)])
+    chosen = samples if table.only is None else samples.select([names.index(name) for name in wanted])
+    return SampleGroup(chosen, table.group or Path(table.file).stem, table.file, table.stock, stock)
+
+
+def _no_such_sample(reading: Reading, path: tuple[str | int, ...], name: str, names: list[str], file: str) -> None:
+    near = schema.nearest(name, names)
+    reading.problem(
+        f"{file} has no sample {name!r}",
+        path,
+        expected=f"one of {', '.join(names[:8])}{', ...' if len(names) > 8 else ''}",
+        mend=f"did you mean {near!r}?" if near else None,
+    )
+
+
+def read_lights(
+    reading: Reading, tables: list[schema.LightTable | None], viewing: schema.ViewingTable | None
+) -> dict[str, Light]:
+    """The job's lights by name, the viewing light first."""
+    from screenproof.spectra import light_names
+
+    standard = {name.lower() for name in light_names()}
+    lights: dict[str, Light] = {}
+    for index, table in enumerate(tables):
+        if table is None:
+            continue
+        path = ("lights", index)
+        if table.name.lower() in standard and (table.standard or "").lower() != table.name.lower():
+            reading.problem(
+                f"{table.name!r} is the name of a standard light, but this light is another",
+                (*path, "name"),
+                mend="give it a name of its own",
+            )
+            continue
+        reading.uses(table.file)
+        key = "standard" if table.file is None else "file"
+        found = reading.attempt((*path, key), partial(_light, table, reading))
+        if found is not None:
+            lights[table.name] = found
+    wanted = viewing.light if viewing is not None else None
+    failed = {table.name for table in tables if table is not None} - set(lights)
+    if wanted is not None and wanted not in lights and wanted not in failed and None not in tables:
+        found = reading.attempt(("viewing", "light"), partial(_standard_or_own, wanted, lights))
+        if found is not None:
+            lights[found.name] = found
+            wanted = found.name
+    if wanted in lights:
+        lights = {wanted: lights[wanted], **lights}
+    return lights
+
+
+def _light(table: schema.LightTable, reading: Reading) -> Light:
+    if table.file is not None:
+        found, notes = light_and_notes(table.file, reading.folder)
+        reading.notes += notes
+        label = table.name
+    else:
+        assert table.standard is not None
+        found = open_light(table.standard)
+        label = found.label if table.name == found.name else table.name
+        found = replace(found, source=f"{found.name}: {found.source}")
+    if table.illuminance is not None:
+        found = found.with_illuminance(table.illuminance)
+    return replace(found, name=table.name, label=label or table.name)
+
+
+def _standard_or_own(named: str, lights: dict[str, Light]) -> Light:
+    """A standard light; near names are sought among the job's own lights too."""
+    from screenproof.spectra import light
+
+    for own in lights:
+        if own.lower() == named.lower():
+            return lights[own]
+    try:
+        return light(named)
+    except InputError as error:
+        near = schema.nearest(named, list(lights))
+        if near is None:
+            raise
+        raise InputError(replace(p, mend=f"did you mean {near!r}?") for p in error.problems) from None
+
+
+def read_observers(
+    reading: Reading, tables: list[schema.ObserverTable | None], viewing: schema.ViewingTable | None
+) -> dict[str, Observer]:
+    """The job's observers by name, the viewing observer first."""
+    observers: dict[str, Observer] = {}
+    for index, table in enumerate(tables):
+        if table is None:
+            continue
+        reading.uses(table.file)
+        key = "name" if table.file is None else "file"
+        found = reading.attempt(("observers", index, key), partial(_observer, table, reading.folder))
+        if found is not None:
+            observers[table.name] = found
+    wanted = viewing.observer if viewing is not None else None
+    failed = {table.name for table in tables if table is not None} - set(observers)
+    if wanted is not None and wanted not in observers and wanted not in failed and None not in tables:
+        found = reading.attempt(("viewing", "observer"), partial(_named_observer, wanted))
+        if found is not None:
+            observers[wanted] = found
+    if wanted in observers:
+        if observers[wanted].kind != "eye":
+            reading.problem(
+                f"{wanted!r} is a camera: what a person sees cannot be judged by it",
+                ("viewing", "observer"),
+                mend="set a standard observer here and list the camera in [[observers]]",
+            )
+        observers = {wanted: observers[wanted], **observers}
+    return observers
+
+
+def _observer(table: schema.ObserverTable, folder: Path) -> Observer:
+    if table.file is None:
+        return _named_observer(table.name)
+    from screenproof.formats import read_camera
+
+    found = read_camera(existing_file(table.file, folder))
+    return replace(found, name=table.name, label=found.label or table.name)
+
+
+def _named_observer(named: str) -> Observer:
+    from screenproof.spectra import observer
+
+    return observer(named)
+
+
+def named(things: dict[str, V], name: str) -> V | None:
+    """The light or observer of that name, in any case."""
+    return next((thing for key, thing in things.items() if key.lower() == name.lower()), None)
+
+
+def in_own_light(
+    groups: list[SampleGroup | None], tables: list[schema.LightTable | None]
+) -> list[SampleGroup | None]:
+    """Samples of colorimetry only, told in the job's name for the standard light that they were computed for."""
+    names = {
+        table.standard.upper(): table.name for table in reversed(tables) if table is not None and table.standard
+    }
+
+    def told(samples: Samples) -> Samples:
+        if samples.is_spectral or samples.colorimetry is None:
+            return samples
+        own = names.get(samples.colorimetry.light.upper(), samples.colorimetry.light)
+        return replace(samples, colorimetry=replace(samples.colorimetry, light=own))
+
+    def group_told(group: SampleGroup) -> SampleGroup:
+        stock = None if group.stock_samples is None else told(group.stock_samples)
+        return replace(group, samples=told(group.samples), stock_samples=stock)
+
+    return [None if group is None else group_told(group) for group in groups]
+
+
+def viewings(
+    reading: Reading,
+    groups: list[SampleGroup | None],
+    table: schema.ViewingTable | None,
+    lights: dict[str, Light],
+    observers: dict[str, Observer],
+) -> tuple[Viewing, ...]:
+    """The viewing of each group; that each group's samples can be seen in it is checked."""
+    from screenproof.proof import Viewing
+    from screenproof.proof.match import seen_xyz
+
+    light = None if table is None else named(lights, table.light)
+    observer = None if table is None else named(observers, table.observer)
+    if table is None or light is None or observer is None:
+        return ()
+    found: list[Viewing] = []
+    for index, group in enumerate(groups):
+        if group is None:
+            continue
+        stock = group.stock_samples if table.object_white == "stock" else None
+        before = len(reading.problems)
+        viewing = reading.attempt(
+            ("viewing",),
+            partial(
+                Viewing,
+                light,
+                observer,
+                table.basis,
+                adaptation=table.adaptation,
+                object_white=stock,
+                surround=table.surround,
+            ),
+        )
+        if viewing is None:
+            # The situation is the same for every group: its mistakes are said once.
+            return () if len(reading.problems) > before else tuple(found)
+        reading.attempt(("samples", index, "file"), partial(seen_xyz, group.samples, viewing))
+        found.append(viewing)
+    return tuple(found)
+
+
+def read_displays(
+    reading: Reading, tables: list[schema.DisplayTable | None], lights: dict[str, Light]
+) -> list[Display | None]:
+    """One display per table, with its room light on it."""
+    displays: list[Display | None] = []
+    for index, table in enumerate(tables):
+        if table is None:
+            displays.append(None)
+            continue
+        source = next(key for key in schema.DISPLAY_SOURCES if getattr(table, key) is not None)
+        if source in ("profile", "readings", "primaries"):
+            reading.uses(getattr(table, source))
+        reading.say(f"display {table.name}")
+        display = reading.attempt(("displays", index, source), partial(build_display, table, reading.folder))
+        if display is not None and table.room is not None:
+            display = reading.attempt(
+                ("displays", index, "room", "light"), partial(_in_room, display, table.room, lights)
+            )
+        displays.append(display)
+    return displays
+
+
+def _in_room(display: Display, room: schema.RoomTable, lights: dict[str, Light]) -> Display:
+    falling = lights.get(room.light) or _standard_or_own(room.light, lights)
+    return display.with_room(room.illuminance, falling, room.reflectance)

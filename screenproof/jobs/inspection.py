@@ -1,0 +1,57 @@
+"""The answer of the command ``inspect``: a file's kind, its facts, and what is odd about it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from screenproof.jobs.direct import plain_notes
+from screenproof.jobs.sources import existing_file, without_selector
+
+
+def inspect_any(file: str) -> dict[str, Any]:
+    """What is in ``file``: samples, a light, a camera, readings, a profile, or a job.
+
+    Raises InputError when it is none of them, or damaged.
+    """
+    from screenproof.formats import inspect_file
+    from screenproof.jobs.records import plain
+
+    path = existing_file(without_selector(file))
+    if path.suffix.lower() == ".toml":
+        return {"schema": "screenproof-inspection/1", "file": file, **_job(path)}
+    found = inspect_file(path)
+    return {
+        "schema": "screenproof-inspection/1",
+        "file": file,
+        "kind": found.kind,
+        "summary": plain(found.summary),
+        "notes": plain_notes(found.notes),
+    }
+
+
+def _job(path: Path) -> dict[str, Any]:
+    """A job file with its inputs, all of them read and checked."""
+    from screenproof.jobs.load import load_job
+
+    job = load_job(path)
+    notes = [
+        *job.notes,
+        *(note for group in job.groups for note in group.samples.notes),
+        *(note for display in job.displays for note in display.notes),
+    ]
+    return {
+        "kind": "job",
+        "summary": {
+            "title": job.title,
+            "samples": {group.group: len(group.samples) for group in job.groups},
+            "displays": [f"{display.name} ({display.kind})" for display in job.displays],
+            "lights": [light.name for light in job.lights],
+            "observers": [observer.name for observer in job.observers],
+            "approvals": len(job.approvals),
+            "pairs": len(job.pairs),
+            "tolerance_sets": list(job.tolerances),
+            "output": job.output_folder.as_posix(),
+        },
+        "notes": plain_notes(notes),
+    }

@@ -1,0 +1,104 @@
+"""A job that has been read whole: its inputs as types of the rooms below, and what the job says of them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from screenproof.errors import Note
+from screenproof.jobs import schema
+
+if TYPE_CHECKING:
+    from screenproof.additive import Display
+    from screenproof.proof import Viewing
+    from screenproof.proof.result import InputRecord
+    from screenproof.proof.tolerance import ToleranceSet
+    from screenproof.spectra import Light, Observer, Samples
+
+
+@dataclass(frozen=True, eq=False)
+class SampleGroup:
+    """The samples of one file: those that the job wants, and its stock if one is named.
+
+    ``source`` is the path as the job names it; ``stock_samples`` holds the stock alone, which need not be
+    among the samples that the job wants.
+    """
+
+    samples: Samples
+    group: str
+    source: str
+    stock: str | None = None
+    stock_samples: Samples | None = None
+
+    def reference(self, name: str) -> str:
+        """A sample's name with its group, for jobs in which two groups use the same name."""
+        return f"{self.group}/{name}"
+
+
+@dataclass(frozen=True, eq=False)
+class Job:
+    """A job whose file and inputs have all been read and agree with each other.
+
+    ``lights`` begins with the viewing light and ``observers`` with the viewing observer. ``viewings`` has one
+    situation per group, since each group may have a white of its own. ``display_tables`` are the job's own
+    words for ``displays``, in the same order. ``files`` are the inputs as opened, by the path as the job names it.
+    """
+
+    path: Path
+    title: str
+    note: str
+    viewing: schema.ViewingTable
+    groups: tuple[SampleGroup, ...]
+    viewings: tuple[Viewing, ...]
+    displays: tuple[Display, ...]
+    display_tables: tuple[schema.DisplayTable, ...]
+    lights: tuple[Light, ...]
+    observers: tuple[Observer, ...]
+    approvals: tuple[schema.ApprovalTable, ...]
+    pairs: tuple[schema.PairTable, ...]
+    tolerances: dict[str, ToleranceSet]
+    default_tolerance: str | None
+    output: schema.OutputTable
+    inputs: tuple[InputRecord, ...]
+    files: dict[str, Path]
+    notes: tuple[Note, ...] = ()
+
+    @property
+    def folder(self) -> Path:
+        """The folder of the job file, from which its paths count."""
+        return self.path.parent
+
+    @property
+    def output_folder(self) -> Path:
+        """The folder that the run writes."""
+        return self.folder / self.output.folder
+
+    def as_named(self, text: str) -> str:
+        """A text in which every input stands as the job names it, whatever folder the job was run from."""
+        for named, path in sorted(self.files.items(), key=lambda item: -len(str(item[1]))):
+            for shown in {str(path), path.as_posix()}:
+                text = text.replace(shown, named)
+        return text
+
+    def name_of(self, group: int, index: int) -> str:
+        """A sample's name in the result: with its group only where another group uses the same name."""
+        own = self.groups[group].samples.names[index]
+        return own if len(find_samples(self.groups, own)) == 1 else self.groups[group].reference(own)
+
+    def find(self, name: str) -> tuple[int, int]:
+        """Group and index of the sample called ``name`` or ``group/name``. KeyError: none, or several."""
+        found = find_samples(self.groups, name)
+        if len(found) != 1:
+            raise KeyError(name)
+        return found[0]
+
+
+def find_samples(groups: tuple[SampleGroup, ...], name: str) -> list[tuple[int, int]]:
+    """Every (group, index) whose sample is called ``name`` or ``group/name``."""
+    return [
+        (g, i)
+        for g, group in enumerate(groups)
+        for i, own in enumerate(group.samples.names)
+        if name in (own, group.reference(own))
+    ]

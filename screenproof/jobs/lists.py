@@ -1,0 +1,53 @@
+"""The answers of the commands ``lights`` and ``observers``."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from screenproof.errors import InputError, Problem
+from screenproof.jobs.sources import open_light
+
+
+def lights_answer(names: Sequence[str] | None = None) -> dict[str, Any]:
+    """Name, words, xy for the 1931 observer and correlated colour temperature [K] of lights; by default all."""
+    from screenproof.appearance import xyz_to_xy
+    from screenproof.jobs.records import temperature
+    from screenproof.spectra import light_names, observer, white_point
+
+    eye = observer("1931-2")
+    entries = []
+    problems: list[Problem] = []
+    for name in names or light_names():
+        try:
+            light = open_light(name)
+        except InputError as error:
+            problems += error.problems
+            continue
+        entries.append(
+            {
+                "name": light.name,
+                "label": light.label,
+                "xy": xyz_to_xy(white_point(light, eye)).tolist(),
+                "cct": temperature(light),
+                "range_nm": [light.grid.start, light.grid.stop, light.grid.step],
+                "source": light.source,
+            }
+        )
+    if problems:
+        raise InputError(problems)
+    return {"schema": "screenproof-lights/1", "observer": eye.name, "lights": entries}
+
+
+def observers_answer() -> dict[str, Any]:
+    """Name, words and field [deg] of the standard observers."""
+    from screenproof.spectra import observer, observer_names
+
+    eyes = [observer(name) for name in observer_names()]
+    return {
+        "schema": "screenproof-observers/1",
+        "observers": [
+            {"name": eye.name, "label": eye.label, "field": eye.field, "kind": eye.kind, "source": eye.source}
+            for eye in eyes
+        ],
+    }

@@ -1,0 +1,121 @@
+"""Where a result comes from: inputs by hash, versions, standards, formulae; and the cautions that go with it."""
+
+from __future__ import annotations
+
+import platform
+import re
+from importlib.metadata import PackageNotFoundError, version
+from typing import TYPE_CHECKING
+
+from screenproof import __version__
+from screenproof.proof.result import Provenance
+
+if TYPE_CHECKING:
+    from screenproof.jobs.job import Job
+
+LIBRARIES = ("numpy", "scipy", "numba", "pillow", "tifffile", "matplotlib", "jinja2", "pydantic", "colour-cxf")
+
+
+def provenance(job: Job) -> Provenance:
+    """The inputs' hashes, the versions of what calculated, the standards and the formulae by name."""
+    return Provenance(job.inputs, versions(), standards(job), formulae(job))
+
+
+def versions() -> dict[str, str]:
+    """Versions of this package, of Python and of the libraries that take part."""
+    found = {"screenproof": __version__, "Python": platform.python_version()}
+    for name in LIBRARIES:
+        try:
+            found[name] = version(name)
+        except PackageNotFoundError:
+            continue
+    return found
+
+
+def standards(job: Job) -> tuple[str, ...]:
+    """The standards that the job's numbers rest on, those that it used and no others."""
+    found = ["CIE 15:2018 and ISO/CIE 11664-1 to -4: observers, illuminants, tristimulus values, CIELAB"]
+    if any(group.samples.is_spectral for group in job.groups):
+        found.append("ASTM E308 and E2022: weights of lights and observers on the samples' own wavelengths")
+    if any(observer.name.startswith("2015") for observer in job.observers):
+        found.append("CIE 170-2:2015: observers from cone fundamentals")
+    for display, table in zip(job.displays, job.display_tables, strict=True):
+        if table.standard is not None and display.source:
+            found.append(f"{display.source}: display {display.label}")
+        if table.profile is not None:
+            found.append(f"ICC.1:2022: profile of display {display.label}")
+    found.append("ISO/CIE 11664-5: u'v' chromaticity")
+    found.append("CIE 248:2022: CIECAM16 and CAM16-UCS")
+    if job.output.patches == "tiff":
+        found.append("TIFF 6.0 with ICC profile (tag 34675): patch images")
+    if job.output.patches == "png":
+        found.append("ISO/IEC 15948 (PNG) with ICC profile (iCCP): patch images")
+    return tuple(dict.fromkeys(found))
+
+
+def formulae(job: Job) -> tuple[str, ...]:
+    """The formulae by name, with the settings that the job used."""
+    found = []
+    bases = {
+        "white": f"each side relative to its own white, adapted by {job.viewing.adaptation.upper()}, degree 1",
+        "absolute": "equal tristimulus values at equal luminance, no adaptation",
+        "appearance": "equal CIECAM16 lightness, chroma and hue, each side in its own conditions",
+    }
+    found.append(f"match: {bases[job.viewing.basis]}")
+    found.append("excess: the smallest CIEDE2000 (ISO/CIE 11664-6) to any colour of the display")
+    found.append("light shift: CAT16 to the white of the viewing light, differences there")
+    if job.pairs:
+        found.append(
+            "pair shift: special metamerism index, change in illuminant (CIE 15:2018, 9.2.2), multiplicative"
+        )
+    found += [f"tolerance set {name}: {tolerance.metric_label}" for name, tolerance in job.tolerances.items()]
+    return tuple(found)
+
+
+_FOOD = (
+    r"food|drink|tea|coffee|cocoa|chocolate|confectionery|snack|bakery|dairy|wine|juice|spice|cadd(?:y|ies)|lunch"
+)
+_SAFETY = r"safety|warning sign|hazard|emergency|exit sign|signal|traffic|fire sign|prohibition|hi-?vis"
+_STAGE = r"stage|studio|theat(?:re|er)|film set|broadcast|television|camera"
+
+
+def cautions(job: Job) -> tuple[str, ...]:
+    """The usual cautions, each only where the job gives a reason for it."""
+    words = _words(job)
+    found = []
+    if any(group.samples.fluorescent for group in job.groups):
+        found.append(
+            "Fluorescent samples change with the ultraviolet in the light, which reflectance factors do not "
+            "tell: judge them in the real light. Ultraviolet lamps can harm eyes and skin: follow their "
+            "maker's instructions and local rules."
+        )
+    if _says(_FOOD, words):
+        found.append(
+            "Nothing here says whether an ink may touch food or be printed on a package for food. That is for "
+            "the ink maker, the converter and the authority in charge, by the rules of the country of sale."
+        )
+    if _says(_SAFETY, words):
+        found.append(
+            "Safety and signal colours must lie within the limits of the codes that apply (such as ISO 3864-4 and "
+            "national rules), measured on the finished object by a competent body. A match on a screen shows "
+            "nothing of that."
+        )
+    if any(observer.kind == "camera" for observer in job.observers) or _says(_STAGE, words):
+        found.append(
+            "Lamps and screens may flicker, which neither a spectrum nor a measured colour shows; cameras can "
+            "show bands, and flashing light can harm people with photosensitive epilepsy. Test with the real "
+            "camera and lamps, and follow the local rules; electric light on a stage is work for licensed people."
+        )
+    return tuple(found)
+
+
+def _words(job: Job) -> str:
+    parts = [job.title, job.note]
+    for group in job.groups:
+        parts += [group.group, group.source, *group.samples.names]
+    parts += [light.name for light in job.lights]
+    return " ".join(parts).lower().replace("_", " ")
+
+
+def _says(pattern: str, words: str) -> bool:
+    return re.search(rf"\b(?:{pattern})s?\b", words) is not None

@@ -1,0 +1,214 @@
+"""The answer of the command ``shift``: pairs, one object in many lights, or an object and its screen match."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import asdict
+from typing import TYPE_CHECKING, Any
+
+from screenproof.errors import InputError, Note, Problem, bad
+from screenproof.jobs.direct import (
+    Answer,
+    DisplayWords,
+    ViewingWords,
+    _status,
+    chosen,
+    display_of,
+    plain_notes,
+    situation,
+    viewing_of,
+)
+from screenproof.jobs.schema import nearest
+from screenproof.jobs.sources import open_light, open_observer, open_samples
+
+if TYPE_CHECKING:
+    from screenproof.spectra import Light, Observer, Samples
+
+
+def several(text: str, what: str) -> list[str]:
+    """The names of a comma-separated option. InputError: none, or one of them twice."""
+    names = [name.strip() for name in text.split(",") if name.strip()]
+    twice = sorted({name for name in names if names.count(name) > 1})
+    if not names or twice:
+        said = f"{', '.join(twice)} stands twice" if twice else "no name is given"
+        raise bad(said, field=what, expected="names with commas between them, such as A,FL2,FL11")
+    return names
+
+
+def lights_and_observers(to: str, observer: str) -> tuple[list[Light], list[Observer]]:
+    """Every light of --to and observer of --observer, with the mistakes of all of them at once."""
+    lights: list[Light] = []
+    observers: list[Observer] = []
+    problems: list[Problem] = []
+    for name in several(to, "--to"):
+        try:
+            lights.append(open_light(name))
+        except InputError as error:
+            problems += error.problems
+    for name in several(observer, "--observer"):
+        try:
+            observers.append(open_observer(name))
+        except InputError as error:
+            problems += error.problems
+    if problems:
+        raise InputError(problems)
+    return lights, observers
+
+
+def paired(a: Samples, b: Samples) -> tuple[Samples, Samples, tuple[Note, ...]]:
+    """Both sides in the same order: by equal names; by order when no name is shared and the counts agree.
+
+    Raises InputError that lists the names without a partner.
+    """
+    alone_a = [name for name in a.names if name not in b.names]
+    alone_b = [name for name in b.names if name not in a.names]
+    if not alone_a and not alone_b:
+        return a, b.select([b.names.index(name) for name in a.names]), ()
+    if len(a) == len(b) and len(alone_a) == len(a):
+        note = Note(
+            "assumed",
+            f"no name stands in both files, so the {len(a)} samples are paired in their order",
+            mend="give partners the same name to be sure",
+        )
+        return a, b, (note,)
+    lines = []
+    for alone, other in ((alone_a, b), (alone_b, a)):
+        for name in alone:
+            near = nearest(name, list(other.names))
+            lines.append(f"{name!r}" + (f" (is it {near!r} there?)" if near else ""))
+    raise bad(
+        f"without a partner: {', '.join(lines[:12])}"
+        + (f" and {len(lines) - 12} more" if len(lines) > 12 else ""),
+        field="--against",
+        expected=f"the same names in {a.source or 'the samples'} and {b.source or 'the others'}",
+        mend="give partners the same name, or choose some with --only",
+    )
+
+
+def shift_answer(
+    file: str,
+    *,
+    against: str | None = None,
+    display_words: DisplayWords | None = None,
+    viewing_words: ViewingWords | None = None,
+    bits: int = 8,
+    from_light: str = "D65",
+    to: str = "A,FL2,FL11",
+    observer: str = "1931-2",
+    correction: str = "multiplicative",
+    limit: float | None = None,
+    only: Sequence[str] | None = None,
+) -> Answer:
+    """How far colours part in the lights ``to``: pairs with ``against``, screen matches with a display.
+
+    Raises InputError when the samples have no reflectance curves: no other light can be known then.
+    """
+    if against is not None and display_words is not None:
+        raise bad(
+            "--against and --display are two different questions",
+            field="--against",
+            mend="ask for the pair shift with --against, or for the screen shift with --display",
+        )
+    lights, observers = lights_and_observers(to, observer)
+    first = open_light(from_light)
+    every = open_samples(file)
+    samples = chosen(every, only)
+    answer: Answer = {"file": file, "from": first.name, "limit": limit}
+    if against is not None:
+        return _pairs(answer, samples, against, first, lights, observers, correction, only)
+    if display_words is not None and viewing_words is not None:
+        return _screen(answer, every, samples, display_words, viewing_words, bits, first, lights, observers)
+    from screenproof.proof import light_shift
+
+    found = light_shift(samples, first, lights, observers)
+    _refuse(found.refused, file)
+    answer |= {
+        "schema": "screenproof-shift/1",
+        "kind": "light_shift",
+        "samples": [_entry(name, found.figures(i), limit) for i, name in enumerate(found.names)],
+        "notes": plain_notes(samples.notes, found.notes),
+    }
+    return answer
+
+
+def _entry(name: str, figures: Sequence[Any], limit: float | None) -> Answer:
+    shift = [asdict(figure) for figure in figures]
+    return {"name": name, "shift": shift, "status": _status(max(item["de00"] for item in shift), limit)}
+
+
+def _refuse(refused: Sequence[Any], file: str) -> None:
+    """A direct command that was asked for what cannot be known is an error with the reason."""
+    if refused:
+        raise InputError(
+            Problem(
+                refusal.reason,
+                file,
+                None,
+                None if refusal.observer is None else f"observer {refusal.observer}",
+                mend="measure reflectance curves, or ask for what the data can answer",
+            )
+            for refusal in refused
+        )
+
+
+def _pairs(
+    answer: Answer,
+    samples: Samples,
+    against: str,
+    first: Light,
+    lights: list[Light],
+    observers: list[Observer],
+    correction: str,
+    only: Sequence[str] | None,
+) -> Answer:
+    from screenproof.proof import pair_shift
+
+    other = open_samples(against)
+    if only and all(name in other.names for name in only):
+        other = chosen(other, only)
+    a, b, notes = paired(samples, other)
+    found = pair_shift(a, b, first, lights, observers, correction)  # type: ignore[arg-type]
+    _refuse(found.refused, answer["file"])
+    entries = []
+    for i, name in enumerate(a.names):
+        entry = _entry(name, found.figures(i), answer["limit"])
+        starts = [asdict(start) for start in found.start(i)]
+        entries.append({"name": name, "partner": b.names[i], "from": starts, **entry})
+    answer |= {
+        "schema": "screenproof-shift/1",
+        "kind": "pair_shift",
+        "against": against,
+        "correction": correction,
+        "pairs": entries,
+        "notes": plain_notes(notes, samples.notes, other.notes),
+    }
+    return answer
+
+
+def _screen(
+    answer: Answer,
+    every: Samples,
+    samples: Samples,
+    display_words: DisplayWords,
+    viewing_words: ViewingWords,
+    bits: int,
+    first: Light,
+    lights: list[Light],
+    observers: list[Observer],
+) -> Answer:
+    from screenproof.proof import match, screen_shift
+
+    viewing = viewing_of(viewing_words, every)
+    display = display_of(display_words)
+    matched = match(samples, display, viewing, bits)
+    found = screen_shift(samples, matched, display, viewing, [first, *lights], observers)
+    _refuse(found.refused, answer["file"])
+    answer |= {
+        "schema": "screenproof-shift/1",
+        "kind": "screen_shift",
+        **situation(display, viewing),
+        "bits": bits,
+        "samples": [_entry(name, found.figures(i), answer["limit"]) for i, name in enumerate(found.names)],
+        "notes": plain_notes(samples.notes, display.notes, matched.notes, found.notes),
+    }
+    return answer
