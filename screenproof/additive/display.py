@@ -18,6 +18,7 @@ from screenproof.additive.models import (
     MatrixModel,
     SpectralModel,
     drive_array,
+    triple_array,
 )
 from screenproof.additive.transfer import Transfer
 from screenproof.errors import Note, bad
@@ -114,9 +115,10 @@ class View:
 
         Inside the gamut the drive is exact and within 0..1; the gamut's surface, within 1e-9 of the light,
         counts as inside. Outside, a matrix display gives the unbounded drive that would give the colour, a
-        table or profile the drive of a near colour on its surface.
+        table or profile the drive of a near colour on its surface. Raises InputError when the last axis is
+        not 3, or a value is not finite.
         """
-        target = np.asarray(xyz, dtype=np.float64)
+        target = triple_array(xyz, "XYZ")
         drive, inside = self.model.to_drive(target.reshape(-1, 3) - self.room)
         return drive.reshape(target.shape), inside.reshape(target.shape[:-1])
 

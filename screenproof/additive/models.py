@@ -67,16 +67,29 @@ class EmissionModel(Protocol):
         ...
 
 
-def drive_array(drive: object) -> Array:
-    """Drives as a float array (..., 3). InputError for a wrong shape, or for codes given as drives."""
-    array = np.asarray(drive, dtype=np.float64)
+def triple_array(values: object, field: str) -> Array:
+    """Drives or XYZ as a finite float array (..., 3). InputError for a wrong shape, or what is no number."""
+    array = np.asarray(values, dtype=np.float64)
     if array.ndim == 0 or array.shape[-1] != 3:
         raise bad(
-            f"drive values of shape {array.shape}",
-            field="drive",
-            expected="three values, red, green and blue, for every colour",
+            f"{field} values of shape {array.shape}",
+            field=field,
+            expected="three values for every colour",
             mend="give an array of n rows and 3 columns",
         )
+    if not np.isfinite(array).all():
+        raise bad(
+            f"{field} values that are no numbers",
+            field=field,
+            expected="three finite values for every colour",
+            mend="leave out the colours that were not measured",
+        )
+    return array
+
+
+def drive_array(drive: object) -> Array:
+    """Drives as a float array (..., 3). InputError for a wrong shape, or for codes given as drives."""
+    array = triple_array(drive, "drive")
     if array.size and np.abs(array).max() > 100.0:
         raise bad(
             f"a drive value of {array.flat[np.abs(array).argmax()]:g}",
@@ -158,8 +171,7 @@ class MatrixModel:
 
     @cached_property
     def _inverse(self) -> Array:
-        inverse: Array = np.linalg.inv(self.matrix)
-        return inverse
+        return np.asarray(np.linalg.inv(self.matrix), dtype=np.float64)
 
     def to_xyz(self, drive: Array) -> Array:
         xyz: Array = self.curves.forward(drive) @ self.matrix.T

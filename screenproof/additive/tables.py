@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 import numpy as np
@@ -96,6 +96,8 @@ class SpectralTable:
     values: Array
     grid: Grid
     interpolation: Interpolation = "tetrahedral"
+    # The search structure behind a table's inverse takes longer to make than a question takes to answer.
+    _seen: dict[Observer, TableModel] = field(default_factory=dict, init=False, repr=False)
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "axes", _axes(self.axes))
@@ -107,8 +109,10 @@ class SpectralTable:
         return Lattice(self.axes, self.interpolation)
 
     def seen_by(self, observer: Observer) -> TableModel:
-        xyz = self.values @ emission_weights(observer, self.grid)
-        return TableModel(self.axes, xyz, self.interpolation, observer.name)
+        if observer not in self._seen:
+            xyz = self.values @ emission_weights(observer, self.grid)
+            self._seen[observer] = TableModel(self.axes, xyz, self.interpolation, observer.name)
+        return self._seen[observer]
 
     def spectrum(self, drive: Array) -> Array:
         """Spectral radiance (n, w) in W/(sr m2 nm) of the drives."""

@@ -16,7 +16,6 @@ from typing import Protocol
 import numpy as np
 
 from screenproof.additive.curves import (
-    PQ_TOP,
     ToneCurve,
     bt1886,
     check_levels,
@@ -149,7 +148,7 @@ def hlg_system_gamma(peak: float) -> float:
     """
     if 400.0 <= peak <= 2000.0:
         return 1.2 + 0.42 * float(np.log10(peak / 1000.0))
-    return 1.2 * 1.111 ** float(np.log2(peak / 1000.0))
+    return float(1.2 * 1.111 ** np.log2(peak / 1000.0))
 
 
 @dataclass(frozen=True)
@@ -255,5 +254,5 @@ def named_transfer(name: str, luminance: float, black: float = 0.0) -> Transfer:
         f"no tone curve is called '{name}'",
         field="curve",
         expected="one of " + ", ".join(CURVE_NAMES),
-        mend=f"use one of these names; 'gamma' takes any exponent, and PQ reaches up to {PQ_TOP:g} cd/m2",
+        mend="use one of these names; 'gamma' takes any exponent, for instance gamma2.35",
     )
