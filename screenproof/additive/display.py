@@ -276,6 +276,12 @@ def display_from_primaries(
     colour of the white. luminance: of the full white, black included, in cd/m2; None keeps the spectra.
 
     Raises InputError for a channel without light, primaries on one line, or a black above the white.
+
+    >>> from screenproof.additive import named_transfer, technology
+    >>> spectra, grid = technology("rgb-oled").spectra(), Grid(380.0, 780.0, 1.0)
+    >>> display = display_from_primaries(spectra, grid, named_transfer("srgb", 400.0), luminance=400.0)
+    >>> display.seen_by().to_xyz(np.array([0.5, 0.5, 0.5]))[1].round(2).item()
+    85.62
     """
     primaries = np.array(spectra, dtype=np.float64)
     if primaries.ndim != 2 or primaries.shape[0] != 3:

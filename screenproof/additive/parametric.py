@@ -86,6 +86,9 @@ def icc_parametric(kind: int, parameters: Sequence[float]) -> ParametricCurve:
     - 4: Y = (aX + b)^g + e for X >= d, else cX + f
 
     Raises InputError for an unknown type, a wrong count, or a curve that does not rise.
+
+    >>> icc_parametric(0, [2.2]).forward(np.array(0.5)).round(4).item()
+    0.2176
     """
     if kind not in range(5) or len(parameters) != PARAMETER_COUNTS[kind]:
         raise bad(

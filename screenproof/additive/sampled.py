@@ -151,6 +151,10 @@ def sampled(
     (SIAM J. Numer. Anal. 17, 1980) for the few steps of a measured ramp.
 
     Raises InputError when the samples fall, do not rise at all, or their drives do not ascend.
+
+    >>> ramp = sampled([0.0, 0.05, 0.2, 0.5, 1.0])
+    >>> ramp.forward(np.array([0.25, 0.6])).round(3).tolist(), ramp.inverse(np.array(0.2)).item()
+    ([0.05, 0.32], 0.5)
     """
     y = np.array(linear, dtype=np.float64)
     x = np.linspace(0.0, 1.0, y.size) if drive is None else np.array(drive, dtype=np.float64)

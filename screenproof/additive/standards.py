@@ -62,6 +62,9 @@ def primaries_matrix(primaries: ArrayLike, white: ArrayLike) -> Array:
     primaries' (x/y, 1, z/y), scaled so that they add up to the white's.
 
     Raises InputError when the primaries lie on one line or the white is not inside their triangle.
+
+    >>> primaries_matrix([(0.64, 0.33), (0.30, 0.60), (0.15, 0.06)], (0.3127, 0.3290)).round(4).tolist()
+    [[0.4124, 0.3576, 0.1805], [0.2126, 0.7152, 0.0722], [0.0193, 0.1192, 0.9505]]
     """
 
     def xyz(xy: Array) -> Array:
@@ -98,6 +101,10 @@ def standard_display(
     chromaticity; none unless asked for.
 
     Raises InputError for an unknown name or curve, or a black that is not below the white.
+
+    >>> view = standard_display("srgb").with_room(64, "D50", reflectance=0.04).seen_by()
+    >>> view.white.round(2).tolist(), view.black.round(2).tolist()
+    ([76.82, 80.81, 87.8], [0.79, 0.81, 0.67])
     """
     key = name.strip().lower()
     standard = STANDARDS.get(key)

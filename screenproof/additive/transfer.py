@@ -234,6 +234,9 @@ def named_transfer(name: str, luminance: float, black: float = 0.0) -> Transfer:
     luminance, black: of the display in cd/m2; BT.1886, PQ and HLG depend on them.
 
     Raises InputError for an unknown name or levels that make no sense.
+
+    >>> named_transfer("bt1886", luminance=100.0, black=0.1).forward(np.full(3, 0.5)).round(4).tolist()
+    [0.2153, 0.2153, 0.2153]
     """
     key = re.sub(r"[\s_-]", "", name.lower()).replace("bt.", "bt")
     check_levels(luminance, black)
