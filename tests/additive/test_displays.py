@@ -81,9 +81,10 @@ def test_100000_colours_in_tens_of_milliseconds():
     def best(work):
         times = []
         for _ in range(5):
-            start = time.perf_counter()
+            # Time of this process, not of the clock on the wall: the machine may be busy with other tests.
+            start = time.process_time()
             work()
-            times.append(time.perf_counter() - start)
+            times.append(time.process_time() - start)
         return min(times)
 
     xyz = view.to_xyz(DRIVE)
