@@ -215,3 +215,42 @@ def test_the_job_file_page_has_every_limit_and_top_key():
         assert told[key][2] == f"`{getattr(ToleranceSet('x'), name):g}`"
     text = page.read_text(encoding="utf-8")
     assert all(f"[{key}]" in text or f"`{key}`" in text for key in schema.TOP_KEYS)
+
+
+@pytest.mark.parametrize(
+    "name",
+    "Result ViewingRecord LightRecord ObserverRecord DisplayRecord StandardGamut SampleRecord OnDisplay "
+    "ShiftFigure ApprovalRecord PairRecord Verdict Summary Provenance Refusal".split(),
+)
+def test_the_reference_has_every_key_of_the_result(name):
+    import dataclasses
+
+    from screenproof.proof import result, tolerance
+
+    kind = getattr(result, name, None) or getattr(tolerance, name)
+    rows = tables_under(TOP / "docs" / "reference.md", f"### {name}")
+    told = [key for row in rows for key in re.findall(r"`([^`]+)`", row[0])]
+    assert sorted(told) == sorted(field.name.rstrip("_") for field in dataclasses.fields(kind))
+
+
+def test_the_reference_has_every_command():
+    from screenproof.cli import app
+
+    names = [command.name for command in app.registered_commands]
+    names += [
+        f"{group.name} {command.name}"
+        for group in app.registered_groups
+        for command in group.typer_instance.registered_commands
+    ]
+    rows = tables_under(TOP / "docs" / "reference.md", "## Commands")
+    told = [re.match(r"`([a-z ]+?)(?: [A-Z].*)?`", row[0])[1] for row in rows if row[0].startswith("`")]
+    assert sorted(told) == sorted(names)
+
+
+def test_the_reference_has_every_file_of_an_output_folder(folder):
+    done = run("screenproof run profiles_demo/stage_set.toml", folder)
+    assert done.returncode == 1, done.stderr
+    out = folder / "profiles_demo" / "out" / "stage_set"
+    rows = tables_under(TOP / "docs" / "reference.md", "## The output folder")
+    told = {row[0].strip("`").split("/")[0] for row in rows if row[0].startswith("`")}
+    assert told == {path.name for path in out.iterdir()}
