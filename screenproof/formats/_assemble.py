@@ -46,7 +46,8 @@ def numbers(cells: Sequence[Sequence[str]], where: Where, problems: Problems, *,
     if not comma:
         try:
             block = np.array(cells, dtype=np.float64)
-            if np.all(np.isfinite(block)) and not any("_" in cell for row in cells for cell in row):
+            # Python reads 1_000 as a number, which no measuring device writes.
+            if np.all(np.isfinite(block)) and not any("_" in "".join(row) for row in cells):
                 return block
         except ValueError:
             pass

@@ -84,7 +84,8 @@ def _geometry(measurement: Any) -> str | None:
     if type(choice).__name__ == "SingleAngleType":
         sort = getattr(choice.single_angle_configuration, "value", None)
         letter = {"Annular": "a", "Uniplanar": "x"}.get(getattr(sort, "value", ""), "")
-        return f"{choice.illumination_angle:g}{letter}:{choice.measurement_angle:g}"
+        angles = [number(str(angle)) for angle in (choice.illumination_angle, choice.measurement_angle)]
+        return None if None in angles else f"{angles[0]:g}{letter}:{angles[1]:g}"
     name = str(getattr(choice, "value", choice))
     known = {"Specular_Included": "di:8", "Specular_Excluded": "de:8"}
     return known.get(name, None if name.lower() == "unknown" or name == "" else name)

@@ -17,6 +17,9 @@ PERCENT_ABOVE = 2.0
 NEVER_ABOVE = 400.0
 """No surface reflects 400 %: a larger reading is a slip of the decimal mark or of a column."""
 
+HIGHEST_XYZ = 400.0
+"""No surface has a larger tristimulus value, be it fluorescent."""
+
 TWO_SOURCES_DIFFER = 1.0
 """CIELAB units past which XYZ and Lab of one file do not tell the same colour: rounding stays below."""
 
@@ -135,16 +138,21 @@ def xyz_values(
             )
         )
     white = white_point(light(light_name), observer(observer_name))
-    made: dict[str, Array] = {}
-    if "lab" in given:
-        made["Lab"] = np.asarray(lab_to_xyz(given["lab"], white))
-        _check_lab(given["lab"], names, lines, problems)
-    if "lch" in given and "lab" not in given:
+    lab = given.get("lab")
+    if lab is None and "lch" in given:
         lightness, chroma, hue = given["lch"].T
         radians = np.deg2rad(hue)
         lab = np.stack([lightness, chroma * np.cos(radians), chroma * np.sin(radians)], axis=1)
-        made["LCh"] = np.asarray(lab_to_xyz(lab, white))
+    if lab is not None:
         _check_lab(lab, names, lines, problems)
+    for space in ("xyz", "xyy"):
+        if space in given:
+            _check_xyz(given[space], names, lines, problems)
+    if problems:
+        return np.zeros((len(names), 3)), light_name, observer_name
+    made: dict[str, Array] = {}
+    if lab is not None:
+        made["Lab" if "lab" in given else "LCh"] = np.asarray(lab_to_xyz(lab, white))
     if "xyz" in given:
         made["XYZ"] = _hundred(given["xyz"], 1, stated.xyz_scale, lines, problems)
     if "xyy" in given:
@@ -184,6 +192,17 @@ def _check_lab(lab: Array, names: Sequence[str], lines: Sequence[int], problems:
             field=names[i],
             expected="L* from 0 to 100, a* and b* from about -150 to 150",
             mend="check the columns and the decimal mark",
+        )
+
+
+def _check_xyz(xyz: Array, names: Sequence[str], lines: Sequence[int], problems: Problems) -> None:
+    for i in np.flatnonzero(np.abs(xyz).max(axis=1) > HIGHEST_XYZ).tolist():
+        problems.add(
+            f"a tristimulus value of {np.abs(xyz[i]).max():.6g}",
+            line=lines[i],
+            field=names[i],
+            expected="values on the scale where the perfect diffuser has Y = 100",
+            mend="check the columns and the decimal mark; absolute values belong to a display",
         )
 
 

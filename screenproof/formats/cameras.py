@@ -10,7 +10,7 @@ from screenproof.formats._assemble import grid_of
 from screenproof.formats._columns import ascending, read_curves
 from screenproof.formats._fields import plain
 from screenproof.formats._text import Problems, read_bytes
-from screenproof.formats.lights import NEEDED_NM
+from screenproof.formats.lights import HUGE, NEEDED_NM
 from screenproof.spectra import Array, Observer
 
 _RGB = {"R": 0, "RED": 0, "G": 1, "GREEN": 1, "B": 2, "BLUE": 2}
@@ -40,7 +40,15 @@ def read_camera(path: str | Path) -> Observer:
     if values is not None:
         for channel, name in enumerate(("red", "green", "blue")):
             column = values[:, channel]
-            if not np.any(column > 0):
+            if np.abs(column).max() > HUGE:
+                at = int(np.argmax(np.abs(column)))
+                problems.add(
+                    f"the {name} curve is {column[at]:.4g} at {curves.nm[at]:g} nm",
+                    line=curves.lines[at],
+                    expected="a sensitivity that a camera can have",
+                    mend="check the exponent",
+                )
+            elif not np.any(column > 0):
                 problems.add(
                     f"the {name} curve has no value above zero",
                     expected="a sensitivity above zero somewhere",

@@ -19,6 +19,8 @@ from screenproof.formats._text import Problems, decode, read_bytes, split_lines,
 from screenproof.spectra import Samples
 
 _TOKEN = re.compile(r'"((?:[^"]|"")*)"|(\S+)')
+# A line may end in CR alone, which re's own multi-line mode does not know.
+_MARKS = re.compile(r"(?:\A|[\r\n])[ \t]*(?:BEGIN_DATA_FORMAT|BEGIN_DATA|NUMBER_OF_SETS|NUMBER_OF_FIELDS)\b")
 _DECIMAL_COMMA = re.compile(r"[+-]?\d+,\d+\Z")
 
 
@@ -42,7 +44,7 @@ class CgatsTable:
 
 def is_cgats(text: str) -> bool:
     """Whether ``text`` has the marks of the format, be it cut short."""
-    return re.search(r"(?m)^\s*(BEGIN_DATA_FORMAT|BEGIN_DATA|NUMBER_OF_SETS|NUMBER_OF_FIELDS)\b", text) is not None
+    return _MARKS.search(text) is not None
 
 
 def tokens(line: str) -> list[str]:

@@ -64,9 +64,10 @@ def read_csv_samples(path: str | Path, data: bytes | None = None) -> Samples:
 
 
 def _wavelengths_only(table: Table) -> bool:
-    """Whether the first row is wavelengths and nothing else, and the rows below are not."""
-    values = [number(cell, comma=table.comma) for cell in table.rows[0][1]]
-    if len(values) < 3 or len(table.rows) < 2:
+    """Whether the first row is wavelengths, perhaps past an empty corner, and the rows below are not."""
+    header = table.rows[0][1]
+    values = [number(cell, comma=table.comma) for cell in (header if header[0] else header[1:])]
+    if len(values) < 2 or len(table.rows) < 2:
         return False
     nm = [value for value in values if value is not None and 200.0 <= value <= 2500.0]
     second = number(table.rows[1][1][0], comma=table.comma)

@@ -152,8 +152,9 @@ def _check_tree(tree: Tree, problems: Problems) -> list[Element]:
                 continue
             words = (part.text or "").split()
             wrong = [word for word in words if number(word) is None]
-            if wrong or not words:
-                what = f"{wrong[0]!r} is no number" if wrong else "no number in it"
+            several = len(words) > 1 and local(part) != "ReflectanceSpectrum"
+            if wrong or several or not words:
+                what = f"{wrong[0]!r} is no number" if wrong else f"{len(words)} numbers" if words else "no number"
                 problems.add(
                     f"{what} ({local(part)})",
                     line=tree.line(part),
@@ -167,11 +168,15 @@ def _check_tree(tree: Tree, problems: Problems) -> list[Element]:
 
 def _bind(tree: Tree, raw: bytes, problems: Problems, notes: list[Note]) -> Any:
     """The typed document. Parts that the standard leaves to others are not handed to the bindings."""
+    import logging
     import warnings
     from xml.etree.ElementTree import tostring
 
     from colour_cxf import read_cxf as bind
     from xsdata.exceptions import ParserError
+
+    # The bindings log what they cannot place (stray text); the numbers that we need were checked before.
+    logging.getLogger("xsdata").setLevel(logging.ERROR)
 
     for part in tree.root.findall(f"{{{NAMESPACE}}}CustomResources"):
         tree.root.remove(part)
@@ -384,7 +389,7 @@ def _device_of(typed: Any) -> tuple[tuple[str, ...], list[float]]:
             row += [spot.percentage for spot in spots]
             return ("C", "M", "Y", "K", *(spot.name for spot in spots)), [float(v) for v in row]
         if kind == "ColorRgb":
-            top = value.max_range or 255
+            top = number(str(value.max_range)) or 255.0
             return ("R", "G", "B"), [100.0 * float(c) / top for c in (value.r, value.g, value.b)]
     for collection in typed.tag_collection:
         values = [number(tag.value or "") for tag in collection.tag]

@@ -22,6 +22,9 @@ WANTED_NM = (400.0, 700.0)
 FEW, TOO_FEW = 31, 16
 """Fewer readings from 400 to 700 nm than the first (10 nm apart) are said, than the second (20 nm) refused."""
 
+HUGE = 1e30
+"""A figure past this is a slip, and its square would leave the range of a double."""
+
 _NOISE = 0.01
 _EMITTED = ("flux", "intensity", "irradiance", "radiance", "exitance", "relative", "other")
 
@@ -134,6 +137,16 @@ def _light(
     """One light from its readings (m,), or None with the problems noted."""
     top = float(np.abs(power).max())
     negative = np.flatnonzero(power < 0)
+    if top > HUGE:
+        at = int(np.argmax(np.abs(power)))
+        problems.add(
+            f"a power of {power[at]:.4g} at {nm[at]:g} nm",
+            field=name,
+            line=lines[at],
+            expected="a power that a lamp can have",
+            mend="check the exponent",
+        )
+        return None
     if top == 0:
         problems.add(
             "a light of zeros",

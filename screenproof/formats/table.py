@@ -56,8 +56,13 @@ def parse_table(text: str, file: str, problems: Problems) -> Table:
     rows = []
     for place, line in lines:
         cells = _cells(line, delimiter, place, problems)
-        if any(cell.strip() for cell in cells):
+        if any(cells):
             rows.append((place, cells))
+    # Spreadsheets export columns that were once touched: what is empty in every row is no column.
+    if rows and any(not cells[-1] for _, cells in rows):
+        used = max(i + 1 for _, cells in rows for i in range(len(cells)) if cells[i])
+        for _, cells in rows:
+            del cells[used:]
     return Table(file, delimiter, _has_decimal_comma(rows, delimiter), rows, found, notes)
 
 
@@ -176,6 +181,9 @@ def second_header(
     """Rows without those whose every value cell is a word: each is one problem, not one per cell."""
     kept = []
     for place, cells in rows:
+        if values and number(cells[values[0]], comma=comma) is not None:
+            kept.append((place, cells))
+            continue
         words = [i for i in values if i < len(cells) and cells[i].strip()]
         if len(words) > 1 and all(number(cells[i], comma=comma) is None for i in words):
             if any(
