@@ -83,9 +83,7 @@ def adaptation_matrix(
     Raises InputError for an unknown method, a degree outside 0..1, or a white without positive responses.
     """
     if method not in _RESPONSES:
-        raise bad(
-            f"adaptation {method!r}", field="adaptation", expected="one of " + ", ".join(METHODS)
-        )
+        raise bad(f"adaptation {method!r}", field="adaptation", expected="one of " + ", ".join(METHODS))
     start, end = checked_white(white_from, "white_from"), checked_white(white_to, "white_to")
     amount = np.asarray(degree, dtype=np.float64)
     if not ((amount >= 0.0) & (amount <= 1.0)).all():

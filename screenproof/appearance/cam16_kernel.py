@@ -9,19 +9,24 @@ numba is imported with this module, so it is imported late.
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from functools import cache
 from typing import Any
 
 import numpy as np
 from numba import types
 
+from screenproof.appearance import cam16, vector_math
 from screenproof.appearance.adaptation import CAT16
 from screenproof.appearance.cam16 import Q_HIGH, Q_LOW, CamConditions, power_law, slope_high
-from screenproof.appearance.vector_math import ANSWER, colours, compiled, inlined, logarithm, power
+from screenproof.appearance.vector_math import ANSWER, colours, compiled, inlined, logarithm, power, sources
 from screenproof.spectra import Array
 
 BLOCK = 256
 """Pairs in one block; with the numbers of their conditions they fit into the second-level cache."""
+
+SOURCES = sources(__file__, vector_math.__file__, cam16.__file__)
+"""What the kernel returns."""
 
 # Columns of the table of conditions: nine of a matrix, then one each.
 _MATRIX, _LEVEL, _LOW, _HIGH, _STEEP = 0, 9, 10, 11, 12
@@ -94,55 +99,59 @@ def _ucs_distance(
     return math.sqrt(dj * dj + da * da + db * db)
 
 
-def _cam16ucs_shift(xyz: Array, numbers: Array, reference: Array, out: Array) -> None:
-    """xyz, reference: (n, k, 3); numbers: (k, 17) of cam16_numbers; out: (n, k)."""
-    n, k = out.shape
-    for left in range(0, k, BLOCK):
-        width = min(BLOCK, k - left)
-        height = max(1, BLOCK // width)
-        size = (height * width + 15) // 16 * 16
-        m = np.zeros((_COUNT, size))
-        rows = np.zeros((7, size))
-        work = np.zeros((3, size))
-        for i in range(height * width):
-            for j in range(_COUNT):
-                m[j, i] = numbers[left + i % width, j]
-        for top in range(0, n, height):
-            bottom = min(n, top + height)
-            i = 0
-            for r in range(top, bottom):
-                for c in range(left, left + width):
-                    for j in range(3):
-                        rows[j, i] = xyz[r, c, j]
-                        rows[3 + j, i] = reference[r, c, j]
-                    i += 1
-            # In two loops, for in one the numbers in flight are more than the registers.
-            for j in range(3):
+def _cam16ucs_shift(made_of: int) -> Callable[..., int]:
+    def kernel(xyz: Array, numbers: Array, reference: Array, out: Array) -> int:
+        """xyz, reference: (n, k, 3); numbers: (k, 17) of cam16_numbers; out: (n, k)."""
+        n, k = out.shape
+        for left in range(0, k, BLOCK):
+            width = min(BLOCK, k - left)
+            height = max(1, BLOCK // width)
+            size = (height * width + 15) // 16 * 16
+            m = np.zeros((_COUNT, size))
+            rows = np.zeros((7, size))
+            work = np.zeros((3, size))
+            for i in range(height * width):
+                for j in range(_COUNT):
+                    m[j, i] = numbers[left + i % width, j]
+            for top in range(0, n, height):
+                bottom = min(n, top + height)
+                i = 0
+                for r in range(top, bottom):
+                    for c in range(left, left + width):
+                        for j in range(3):
+                            rows[j, i] = xyz[r, c, j]
+                            rows[3 + j, i] = reference[r, c, j]
+                        i += 1
+                # In two loops, for in one the numbers in flight are more than the registers.
+                for j in range(3):
+                    for i in range(size):
+                        q = m[3 * j, i] * rows[0, i] + m[3 * j + 1, i] * rows[1, i] + m[3 * j + 2, i] * rows[2, i]
+                        work[j, i] = _compressed(q, m[_LEVEL, i], m[_LOW, i], m[_HIGH, i], m[_STEEP, i])
                 for i in range(size):
-                    q = m[3 * j, i] * rows[0, i] + m[3 * j + 1, i] * rows[1, i] + m[3 * j + 2, i] * rows[2, i]
-                    work[j, i] = _compressed(q, m[_LEVEL, i], m[_LOW, i], m[_HIGH, i], m[_STEEP, i])
-            for i in range(size):
-                rows[6, i] = _ucs_distance(
-                    work[0, i],
-                    work[1, i],
-                    work[2, i],
-                    m[_ACHROMATIC, i],
-                    m[_EXPONENT, i],
-                    m[_P1, i],
-                    m[_COLOURFUL, i],
-                    rows[3, i],
-                    rows[4, i],
-                    rows[5, i],
-                )
-            i = 0
-            for r in range(top, bottom):
-                for c in range(left, left + width):
-                    out[r, c] = rows[6, i]
-                    i += 1
+                    rows[6, i] = _ucs_distance(
+                        work[0, i],
+                        work[1, i],
+                        work[2, i],
+                        m[_ACHROMATIC, i],
+                        m[_EXPONENT, i],
+                        m[_P1, i],
+                        m[_COLOURFUL, i],
+                        rows[3, i],
+                        rows[4, i],
+                        rows[5, i],
+                    )
+                i = 0
+                for r in range(top, bottom):
+                    for c in range(left, left + width):
+                        out[r, c] = rows[6, i]
+                        i += 1
+        return made_of
+
+    return kernel
 
 
 @cache
 def cam16ucs_shift_kernel() -> Any:
     """The compiled kernel (xyz, numbers, reference, out)."""
 
-    return compiled(_cam16ucs_shift, types.void(colours(3), colours(2), colours(3), ANSWER))
+    return compiled(_cam16ucs_shift(SOURCES), types.int64(colours(3), colours(2), colours(3), ANSWER))

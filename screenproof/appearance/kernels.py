@@ -11,12 +11,14 @@ numba is imported with this module, so it is imported late.
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from functools import cache
 from typing import Any
 
 import numpy as np
 from numba import types
 
+from screenproof.appearance import spaces, vector_math
 from screenproof.appearance.spaces import OFFSET, SLOPE, THRESHOLD
 from screenproof.appearance.vector_math import (
     ANSWER,
@@ -26,12 +28,16 @@ from screenproof.appearance.vector_math import (
     exponential,
     inlined,
     polynomial,
+    sources,
 )
 from screenproof.spectra import Array
 
 BLOCK = 512
 """Pairs in one block; its rows fit into the second-level cache."""
 
+
+SOURCES = sources(__file__, vector_math.__file__, spaces.__file__)
+"""What every kernel of this module returns."""
 
 # exp(-((h - 275) / 25)^2) is needed of a direction, not of an angle. With y = sin^2(d / 4), d = h - 275, the
 # exponent (d / 25)^2 is a smooth function of y: 16 arcsin^2(sqrt y) / (25 degrees)^2, here as a polynomial
@@ -127,86 +133,94 @@ def lab_function(ratio: float) -> float:
     return cube_root(ratio if ratio > THRESHOLD else THRESHOLD) if ratio > THRESHOLD else SLOPE * ratio + OFFSET
 
 
-def _de2000(first: Array, second: Array, kl: float, kc: float, kh: float, out: Array) -> None:
-    """CIEDE2000 of pairs: first, second (n, k, 3) CIELAB, out (n, k)."""
-    n, k = out.shape
-    pairs = n * k
-    # As long as a block is, a loop runs over all of it: a rest of other length would be done pair by pair.
-    rows = np.zeros((7, BLOCK))
-    row, column = 0, 0
-    for start in range(0, pairs, BLOCK):
-        count = min(BLOCK, pairs - start)
-        r, c = row, column
-        for i in range(count):
-            for j in range(3):
-                rows[j, i] = first[r, c, j]
-                rows[3 + j, i] = second[r, c, j]
-            c += 1
-            if c == k:
-                r, c = r + 1, 0
-        for i in range(BLOCK):
-            rows[6, i] = de2000_pair(
-                rows[0, i], rows[1, i], rows[2, i], rows[3, i], rows[4, i], rows[5, i], kl, kc, kh
-            )
-        for i in range(count):
-            out[row, column] = rows[6, i]
-            column += 1
-            if column == k:
-                row, column = row + 1, 0
+def _de2000(made_of: int) -> Callable[..., int]:
+    def kernel(first: Array, second: Array, kl: float, kc: float, kh: float, out: Array) -> int:
+        """CIEDE2000 of pairs: first, second (n, k, 3) CIELAB, out (n, k)."""
+        n, k = out.shape
+        pairs = n * k
+        # As long as a block is, a loop runs over all of it: a rest of other length would be done pair by pair.
+        rows = np.zeros((7, BLOCK))
+        row, column = 0, 0
+        for start in range(0, pairs, BLOCK):
+            count = min(BLOCK, pairs - start)
+            r, c = row, column
+            for i in range(count):
+                for j in range(3):
+                    rows[j, i] = first[r, c, j]
+                    rows[3 + j, i] = second[r, c, j]
+                c += 1
+                if c == k:
+                    r, c = r + 1, 0
+            for i in range(BLOCK):
+                rows[6, i] = de2000_pair(
+                    rows[0, i], rows[1, i], rows[2, i], rows[3, i], rows[4, i], rows[5, i], kl, kc, kh
+                )
+            for i in range(count):
+                out[row, column] = rows[6, i]
+                column += 1
+                if column == k:
+                    row, column = row + 1, 0
+        return made_of
+
+    return kernel
 
 
-def _lab_shift(
-    xyz: Array,
-    matrices: Array,
-    reference: Array,
-    kl: float,
-    kc: float,
-    kh: float,
-    de00: Array,
-    de76: Array,
-) -> None:
-    """XYZ to CIELAB to the difference from a reference, in one pass.
+def _lab_shift(made_of: int) -> Callable[..., int]:
+    def kernel(
+        xyz: Array,
+        matrices: Array,
+        reference: Array,
+        kl: float,
+        kc: float,
+        kh: float,
+        de00: Array,
+        de76: Array,
+    ) -> int:
+        """XYZ to CIELAB to the difference from a reference, in one pass.
 
-    xyz, reference: (n, k, 3); matrices: (k, 3, 3), each carries XYZ to ratios to the white; de00: (n, k);
-    de76: (n, k), or (0, 0) where it is not wanted.
-    """
-    n, k = de00.shape
-    both = de76.shape[0] > 0
-    for left in range(0, k, BLOCK):
-        width = min(BLOCK, k - left)
-        height = max(1, BLOCK // width)
-        size = (height * width + 15) // 16 * 16
-        m = np.zeros((9, size))
-        rows = np.zeros((6, size))
-        answers = np.zeros((2, size))
-        for i in range(height * width):
-            for j in range(9):
-                m[j, i] = matrices[left + i % width, j // 3, j % 3]
-        for top in range(0, n, height):
-            bottom = min(n, top + height)
-            i = 0
-            for r in range(top, bottom):
-                for c in range(left, left + width):
-                    for j in range(3):
-                        rows[j, i] = xyz[r, c, j]
-                        rows[3 + j, i] = reference[r, c, j]
-                    i += 1
-            for i in range(size):
-                x, y, z = rows[0, i], rows[1, i], rows[2, i]
-                fx = lab_function(m[0, i] * x + m[1, i] * y + m[2, i] * z)
-                fy = lab_function(m[3, i] * x + m[4, i] * y + m[5, i] * z)
-                fz = lab_function(m[6, i] * x + m[7, i] * y + m[8, i] * z)
-                lightness, a, b = 116.0 * fy - 16.0, 500.0 * (fx - fy), 200.0 * (fy - fz)
-                answers[0, i] = de2000_pair(rows[3, i], rows[4, i], rows[5, i], lightness, a, b, kl, kc, kh)
-                dl, da, db = rows[3, i] - lightness, rows[4, i] - a, rows[5, i] - b
-                answers[1, i] = math.sqrt(dl * dl + da * da + db * db)
-            i = 0
-            for r in range(top, bottom):
-                for c in range(left, left + width):
-                    de00[r, c] = answers[0, i]
-                    if both:
-                        de76[r, c] = answers[1, i]
-                    i += 1
+        xyz, reference: (n, k, 3); matrices: (k, 3, 3), each carries XYZ to ratios to the white; de00: (n, k);
+        de76: (n, k), or (0, 0) where it is not wanted.
+        """
+        n, k = de00.shape
+        both = de76.shape[0] > 0
+        for left in range(0, k, BLOCK):
+            width = min(BLOCK, k - left)
+            height = max(1, BLOCK // width)
+            size = (height * width + 15) // 16 * 16
+            m = np.zeros((9, size))
+            rows = np.zeros((6, size))
+            answers = np.zeros((2, size))
+            for i in range(height * width):
+                for j in range(9):
+                    m[j, i] = matrices[left + i % width, j // 3, j % 3]
+            for top in range(0, n, height):
+                bottom = min(n, top + height)
+                i = 0
+                for r in range(top, bottom):
+                    for c in range(left, left + width):
+                        for j in range(3):
+                            rows[j, i] = xyz[r, c, j]
+                            rows[3 + j, i] = reference[r, c, j]
+                        i += 1
+                for i in range(size):
+                    x, y, z = rows[0, i], rows[1, i], rows[2, i]
+                    fx = lab_function(m[0, i] * x + m[1, i] * y + m[2, i] * z)
+                    fy = lab_function(m[3, i] * x + m[4, i] * y + m[5, i] * z)
+                    fz = lab_function(m[6, i] * x + m[7, i] * y + m[8, i] * z)
+                    lightness, a, b = 116.0 * fy - 16.0, 500.0 * (fx - fy), 200.0 * (fy - fz)
+                    answers[0, i] = de2000_pair(rows[3, i], rows[4, i], rows[5, i], lightness, a, b, kl, kc, kh)
+                    dl, da, db = rows[3, i] - lightness, rows[4, i] - a, rows[5, i] - b
+                    answers[1, i] = math.sqrt(dl * dl + da * da + db * db)
+                i = 0
+                for r in range(top, bottom):
+                    for c in range(left, left + width):
+                        de00[r, c] = answers[0, i]
+                        if both:
+                            de76[r, c] = answers[1, i]
+                        i += 1
+        return made_of
+
+    return kernel
 
 
 _NUMBERS = (types.float64,) * 3
@@ -215,10 +229,11 @@ _NUMBERS = (types.float64,) * 3
 @cache
 def de2000_kernel() -> Any:
     """The compiled kernel (first, second, kl, kc, kh, out)."""
-    return compiled(_de2000, types.void(colours(3), colours(3), *_NUMBERS, ANSWER))
+    return compiled(_de2000(SOURCES), types.int64(colours(3), colours(3), *_NUMBERS, ANSWER))
 
 
 @cache
 def lab_shift_kernel() -> Any:
     """The compiled kernel (xyz, matrices, reference, kl, kc, kh, de00, de76)."""
-    return compiled(_lab_shift, types.void(colours(3), colours(3), colours(3), *_NUMBERS, ANSWER, ANSWER))
+    signature = types.int64(colours(3), colours(3), colours(3), *_NUMBERS, ANSWER, ANSWER)
+    return compiled(_lab_shift(SOURCES), signature)

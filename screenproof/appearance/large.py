@@ -73,9 +73,7 @@ def spread(work: Callable[[int, int], None], rows: int, pairs_per_row: int, piec
             done.result()
 
 
-def over_pairs(
-    function: Callable[[Array, Array, Array], None], first: Array, second: Array, piece: int
-) -> Array:
+def over_pairs(function: Callable[[Array, Array, Array], None], first: Array, second: Array, piece: int) -> Array:
     """The answer of function(first, second, out) for two broadcast arrays of colours, piece by piece.
 
     first, second: (..., 3). function: gets pieces (n, k, 3), (n, k, 3) and fills (n, k). Returns (...).

@@ -38,6 +38,16 @@ def _side_by_side(xyz: ArrayLike, reference: ArrayLike, name: str) -> tuple[Arra
         ) from None
 
 
+def _fits(shape: tuple[int, ...], ways: tuple[int, ...], name: str) -> None:
+    """InputError unless ``shape`` broadcasts to the ways in which each sample is seen."""
+    try:
+        fits = np.broadcast_shapes(shape, ways) == ways
+    except ValueError:
+        fits = False
+    if not fits:
+        raise bad(f"{name} for {shape} ways of seeing, xyz has {ways}", field=name, expected="one that broadcasts")
+
+
 def lab_shift(
     xyz: ArrayLike,
     white: ArrayLike,
@@ -93,18 +103,24 @@ def _lab_shift(
     de76_out: Array | None,
 ) -> None:
     matrix = None if adaptation is None else np.asarray(adaptation, dtype=np.float64)
+    n, ways = xyz.shape[0], xyz.shape[1:-1]
+    k = math.prod(ways)
+    _fits(white.shape[:-1], ways, "white")
+    if matrix is not None:
+        _fits(matrix.shape[:-2], ways, "adaptation")
     if not (large.is_large(de00.size) and large.can_compile()):
-        if matrix is not None:
-            xyz = transformed(matrix, xyz)
-        lab = xyz_to_lab(xyz, white)
-        de00[...] = de2000(reference, lab, *factors)
-        if de76_out is not None:
-            de76_out[...] = de76(reference, lab)
+
+        def plain(start: int, stop: int) -> None:
+            rows = xyz[start:stop]
+            lab = xyz_to_lab(rows if matrix is None else transformed(matrix, rows), white)
+            de00[start:stop] = de2000(reference[start:stop], lab, *factors)
+            if de76_out is not None:
+                de76_out[start:stop] = de76(reference[start:stop], lab)
+
+        large.spread(plain, n, k, large.NUMPY_PIECE)
         return
     from screenproof.appearance.kernels import lab_shift_kernel
 
-    n, k = xyz.shape[0], math.prod(xyz.shape[1:-1])
-    ways = xyz.shape[1:-1]
     ratios = (np.eye(3) if matrix is None else matrix) / white[..., np.newaxis]
     ratios = np.broadcast_to(ratios, (*ways, 3, 3)).reshape(k, 3, 3)
     flat, none = de00.reshape(n, k), np.empty((0, 0))
@@ -130,17 +146,26 @@ def cam16ucs_shift(xyz: ArrayLike, cond: CamConditions, reference: ArrayLike) ->
 
     xyz: (n, ..., 3) on the scale of the white of cond, whose leading axes broadcast against those of xyz after the
     first. reference: J' a' b', (n, 3) or what broadcasts to the shape of xyz. Returns (n, ...).
+    Raises InputError for shapes that do not go together.
     """
     seen, ref = _side_by_side(xyz, reference, "reference")
     out = np.empty(seen.shape[:-1])
-    n, k = seen.shape[0], math.prod(seen.shape[1:-1])
+    n, ways = seen.shape[0], seen.shape[1:-1]
+    k = math.prod(ways)
+    _fits(cond.derived.fl.shape, ways, "cond")
+    _fits(cond.white.shape[:-1], ways, "cond")
     if not (large.is_large(out.size) and large.can_compile()):
-        cam = xyz_to_cam16(seen, cond)
-        return de_cam16ucs(ref, cam16_to_ucs(cam.J, cam.M, cam.h))
+
+        def plain(start: int, stop: int) -> None:
+            cam = xyz_to_cam16(seen[start:stop], cond)
+            out[start:stop] = de_cam16ucs(ref[start:stop], cam16_to_ucs(cam.J, cam.M, cam.h))
+
+        large.spread(plain, n, k, large.NUMPY_PIECE)
+        return out
     from screenproof.appearance.cam16_kernel import cam16_numbers, cam16ucs_shift_kernel
 
     flat, kernel = out.reshape(n, k), cam16ucs_shift_kernel()
-    numbers = cam16_numbers(cond, seen.shape[1:-1])
+    numbers = cam16_numbers(cond, ways)
 
     def work(start: int, stop: int) -> None:
         rows = (stop - start, k, 3)

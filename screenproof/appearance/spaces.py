@@ -29,9 +29,7 @@ def triplets(values: ArrayLike, what: str) -> Array:
     """``values`` as float64 with three coordinates on the last axis; InputError otherwise."""
     array = np.asarray(values, dtype=np.float64)
     if array.ndim == 0 or array.shape[-1] != 3:
-        raise bad(
-            f"{what} of shape {array.shape}", field=what, expected="an array whose last axis has length 3"
-        )
+        raise bad(f"{what} of shape {array.shape}", field=what, expected="an array whose last axis has length 3")
     return array
 
 

@@ -10,8 +10,10 @@ numba is imported with this module, so nothing but the kernels imports it.
 from __future__ import annotations
 
 import math
+import zlib
 from collections.abc import Callable, Sequence
 from decimal import Decimal
+from pathlib import Path
 from typing import Any, TypeVar, cast
 
 import numba
@@ -38,6 +40,16 @@ def inlined(function: F) -> F:
     """A function that is compiled into the kernels that call it. No fast-math: the seam of CIEDE2000 is decided
     by the exact sign of a difference of products, which contraction or reordering would spoil."""
     return cast(F, _jit(error_model="numpy", forceinline=True)(function))
+
+
+def sources(*files: str) -> int:
+    """A number made of the text of source files, for a kernel to return.
+
+    numba renews what it keeps on disk when the file of the kernel itself changes, or the value of a variable that
+    the kernel takes from around it, but not when functions change that the kernel got from other files. Such a
+    variable is this number: with it, machine code of older sources is never taken for that of the present ones.
+    """
+    return zlib.crc32(b"".join(Path(file).read_bytes() for file in files))
 
 
 def compiled(function: F, signature: Any) -> F:
@@ -82,8 +94,9 @@ def polynomial(x: float, coefficients: Sequence[float]) -> float:
 
 # Cube root. A third of the exponent by integer arithmetic gives 1 / cbrt to a few per cent: with the bits of x
 # read as 2^52 (1023 + log2 x), the bits of x^(-1/3) are (4/3) 1023 2^52 less a third of those of x, and a
-# little less for the bow of the logarithm within an octave. Only the upper 32 bits are used.
-_BOW = 0.035
+# little less for the bow of the logarithm within an octave. Only the upper 32 bits are used. With this bow
+# 1 - x r^3 is at most 0.103 in size on either side.
+_BOW = 0.068
 _ROOT_START = int((1023.0 * 4.0 / 3.0 - _BOW) * 2**20)
 _THIRD = (2**32 + 2) // 3  # a third of a 32 bit number is its product with this, shifted right by 32
 
