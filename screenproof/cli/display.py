@@ -93,7 +93,8 @@ def _figures(answer: dict[str, Any]) -> list[str]:
 def show_text(answer: dict[str, Any]) -> str:
     """A display as lines of text."""
     room = answer["room"]
-    heading = f"{answer['label']} ({answer['kind']}), observer {answer['observer']}"
+    kind = "" if answer["kind"] in answer["label"] else f" ({answer['kind']})"
+    heading = f"{answer['label']}{kind}, observer {answer['observer']}"
     heading += "" if room is None else f", {room['illuminance']:g} lx of {room['light']} on the screen"
     lines = [heading, "", *_figures(answer)]
     if answer["fit"] is not None:
@@ -143,6 +144,6 @@ def _short(value: Any) -> str:
 def add_to(app: typer.Typer) -> None:
     """Register the group."""
     group = typer.Typer(rich_markup_mode=None, no_args_is_help=True)
-    group.command("fit", epilog=FIT_EPILOG)(fit)
-    group.command("show", epilog=SHOW_EPILOG)(show)
-    app.add_typer(group, name="display", help="One display: fit it from readings, or show what it is.")
+    group.command("fit", short_help="Fit a display to readings.", epilog=FIT_EPILOG)(fit)
+    group.command("show", short_help="What a display is.", epilog=SHOW_EPILOG)(show)
+    app.add_typer(group, name="display", help="One display: fit it, or show what it is.")

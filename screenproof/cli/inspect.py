@@ -62,4 +62,4 @@ def _fact(value: Any) -> str:
 
 def add_to(app: typer.Typer) -> None:
     """Register the command."""
-    app.command("inspect", epilog=EPILOG)(inspect)
+    app.command("inspect", short_help="What is in a file, and what is odd about it.", epilog=EPILOG)(inspect)

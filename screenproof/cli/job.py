@@ -72,5 +72,5 @@ def new(
 
 def add_to(app: typer.Typer) -> None:
     """Register the commands."""
-    app.command("run", epilog=RUN_EPILOG)(run)
-    app.command("new", epilog=NEW_EPILOG)(new)
+    app.command("run", short_help="Run a job and write its proof page.", epilog=RUN_EPILOG)(run)
+    app.command("new", short_help="Write a starter job that runs at once.", epilog=NEW_EPILOG)(new)

@@ -64,5 +64,5 @@ def observers(as_json: opt.Json = False) -> None:
 
 def add_to(app: typer.Typer) -> None:
     """Register the commands."""
-    app.command("lights", epilog=LIGHTS_EPILOG)(lights)
-    app.command("observers", epilog=OBSERVERS_EPILOG)(observers)
+    app.command("lights", short_help="The standard lights by name.", epilog=LIGHTS_EPILOG)(lights)
+    app.command("observers", short_help="The standard observers by name.", epilog=OBSERVERS_EPILOG)(observers)

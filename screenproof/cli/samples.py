@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Annotated, Any
+from pathlib import Path
+from typing import Annotated, Any
 
 import typer
 
 from screenproof.cli import _options as opt
 from screenproof.cli._common import emit, emit_json, finish, notes_text, number, progress, table
-
-if TYPE_CHECKING:
-    from screenproof.jobs.direct import DisplayWords, ViewingWords
 
 MATCH_EPILOG = "Example: screenproof match inks.csv --display p3-d65 --light D50 --limit 2.0"
 GAMUT_EPILOG = "Example: screenproof gamut inks.csv --display office.icc --room 64"
@@ -54,7 +52,7 @@ def match(
     screen = DisplayWords(display, curve, luminance, black, room, room_light, screen_reflectance)
     seen = ViewingWords(light, observer, basis, adaptation, object_white, surround, illuminance)
     answer = match_answer(samples, screen, seen, bits, limit, only)
-    _draw(answer, plot, force, screen, seen)
+    _draw(answer, plot, force)
     say("")
     emit_json(answer) if as_json else emit(match_text(answer))
     finish(failed(answer))
@@ -94,7 +92,7 @@ def gamut(
     screen = DisplayWords(display, curve, luminance, black, room, room_light, screen_reflectance)
     seen = ViewingWords(light, observer, basis, adaptation, object_white, surround, illuminance)
     answer = gamut_answer(samples, screen, seen, limit, only)
-    _draw(answer, plot, force, screen, seen)
+    _draw(answer, plot, force)
     say("")
     emit_json(answer) if as_json else emit(gamut_text(answer))
     finish(failed(answer))
@@ -166,17 +164,17 @@ def shift(
         limit=limit,
         only=only,
     )
-    _draw(answer, plot, force, None, None)
+    _draw(answer, plot, force)
     say("")
     emit_json(answer) if as_json else emit(shift_text(answer))
     finish(failed(answer))
 
 
-def _draw(answer: Verbose, plot: Any, force: bool, screen: DisplayWords | None, seen: ViewingWords | None) -> None:
+def _draw(answer: Verbose, plot: Path | None, force: bool) -> None:
     if plot is not None:
         from screenproof.jobs.plots import plot_answer
 
-        plot_answer(answer, plot, force=force, display_words=screen, viewing_words=seen)
+        plot_answer(answer, plot, force=force)
 
 
 def _heading(answer: Verbose, what: str) -> str:
@@ -284,7 +282,7 @@ def shift_text(answer: Verbose) -> str:
         first += f", on {answer['display']['label']}"
     pairs = answer["kind"] == "pair_shift"
     header = ["pair" if pairs else "sample", "observer"]
-    header += [f"in {answer['from']}"] * pairs + lights
+    header += ([f"in {answer['from']}"] if pairs else []) + lights
     header += _verdict("verdict" if answer["limit"] is not None else None)
     rows = []
     for entry in entries:
@@ -298,7 +296,7 @@ def shift_text(answer: Verbose) -> str:
                 [
                     label,
                     who,
-                    *[number(starts[who])] * pairs,
+                    *([number(starts[who])] if pairs else []),
                     *(number(figures[light, who]) for light in lights),
                     *_verdict(entry["status"]),
                 ]
@@ -312,6 +310,6 @@ def shift_text(answer: Verbose) -> str:
 
 def add_to(app: typer.Typer) -> None:
     """Register the commands."""
-    app.command("match", epilog=MATCH_EPILOG)(match)
-    app.command("gamut", epilog=GAMUT_EPILOG)(gamut)
-    app.command("shift", epilog=SHIFT_EPILOG)(shift)
+    app.command("match", short_help="The drive values that show samples on a display.", epilog=MATCH_EPILOG)(match)
+    app.command("gamut", short_help="Which samples a display can show.", epilog=GAMUT_EPILOG)(gamut)
+    app.command("shift", short_help="How far colours part when the light changes.", epilog=SHIFT_EPILOG)(shift)

@@ -135,6 +135,14 @@ def situation(display: Display, viewing: Viewing) -> Answer:
     }
 
 
+def chromaticities(display: Display, viewing: Viewing) -> Answer:
+    """CIE 1976 u'v' of the display's primaries and white, brought to the viewing light as the samples' are."""
+    from screenproof.proof import primaries_uv
+
+    primaries, white = primaries_uv(display, viewing)
+    return {"primaries_uv": primaries.tolist(), "white_uv": white.tolist()}
+
+
 def plain_notes(*sources: Sequence[Note]) -> list[Answer]:
     """Notes as dicts, each once, without their empty parts."""
     seen = dict.fromkeys(note for notes in sources for note in notes)
@@ -150,6 +158,7 @@ def match_answer(
     only: Sequence[str] | None = None,
 ) -> Answer:
     """Drive values and codes of every sample of ``file``; fails a sample whose residual is above ``limit``."""
+    from screenproof.appearance import xyz_to_uv
     from screenproof.proof import match
 
     every = open_samples(file)
@@ -157,6 +166,7 @@ def match_answer(
     samples = chosen(every, only)
     display = display_of(display_words)
     found = match(samples, display, viewing, bits)
+    uv = xyz_to_uv(found.xyz)
     entries = [
         {
             "name": name,
@@ -167,6 +177,7 @@ def match_answer(
             "residual": float(found.residual[i]),
             "xyz": found.xyz[i].tolist(),
             "lab": found.lab[i].tolist(),
+            "uv": uv[i].tolist(),
             "shown_lab": found.shown_lab[i].tolist(),
             "status": _status(float(found.residual[i]), limit),
         }
@@ -176,6 +187,7 @@ def match_answer(
         "schema": "screenproof-match/1",
         "file": file,
         **situation(display, viewing),
+        "gamut": chromaticities(display, viewing),
         "bits": bits,
         "limit": limit,
         "samples": entries,
@@ -203,6 +215,7 @@ def gamut_answer(
     only: Sequence[str] | None = None,
 ) -> Answer:
     """Which samples the display can show, how far the others are, and which standard displays would do."""
+    from screenproof.appearance import xyz_to_uv
     from screenproof.proof import gamut, match
 
     every = open_samples(file)
@@ -211,6 +224,7 @@ def gamut_answer(
     display = display_of(display_words)
     matched = match(samples, display, viewing)
     found = gamut(samples, display, viewing, matched=matched)
+    uv = xyz_to_uv(matched.xyz)
     entries = [
         {
             "name": name,
@@ -218,6 +232,7 @@ def gamut_answer(
             "excess": float(found.excess[i]),
             "direction": found.direction[i],
             "lab": matched.lab[i].tolist(),
+            "uv": uv[i].tolist(),
             "nearest_lab": found.nearest_lab[i].tolist(),
             "suffices": list(found.suffices[i]),
             "status": _status(float(found.excess[i]), limit),
@@ -228,6 +243,7 @@ def gamut_answer(
         "schema": "screenproof-gamut/1",
         "file": file,
         **situation(display, viewing),
+        "gamut": chromaticities(display, viewing),
         "limit": limit,
         "samples": entries,
         "notes": plain_notes(samples.notes, display.notes, found.notes),

@@ -124,15 +124,12 @@ def _light(table: schema.LightTable, reading: Reading) -> Light:
     if table.file is not None:
         found, notes = light_and_notes(table.file, reading.folder)
         reading.notes += notes
-        label = table.name
     else:
         assert table.standard is not None
         found = open_light(table.standard)
-        label = found.label if table.name == found.name else table.name
-        found = replace(found, source=f"{found.name}: {found.source}")
     if table.illuminance is not None:
         found = found.with_illuminance(table.illuminance)
-    return replace(found, name=table.name, label=label or table.name)
+    return replace(found, name=table.name)
 
 
 def _standard_or_own(named: str, lights: dict[str, Light]) -> Light:

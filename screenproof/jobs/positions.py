@@ -88,6 +88,7 @@ class _Scanner:
         path: Path = ()
         for key in keys:
             path += (key,)
+            self.note(path)
             if path in self._counts:
                 path += (self._counts[path] - 1,)
         return path

@@ -55,9 +55,12 @@ def light_record(light: Light, observer: Observer, job: Job | None = None) -> Li
     from screenproof.spectra import white_point
 
     source = light.source if job is None else job.as_named(light.source)
+    words = light.label if light.label and light.label != light.name else ""
+    source = "; ".join(part for part in (words, source) if part)
+    # The job's own name heads the page's columns; what the light is stands with its source.
     return LightRecord(
         name=light.name,
-        label=light.label or light.name,
+        label=light.name,
         source=source,
         xy=pair(xyz_to_xy(white_point(light, observer))),
         cct=temperature(light),

@@ -105,7 +105,7 @@ def summary(
     """Status, counts and sentences of a whole job. ``labels`` are the displays' words by their name."""
     statuses: list[Status] = [sample.status for sample in samples]
     statuses += [approval.verdict.status for approval in approvals if approval.verdict is not None]
-    statuses += [pair.status for pair in pairs]
+    statuses += [pair.status for pair in pairs if pair.verdicts]
     counts = {status: statuses.count(status) for status in ("pass", "fail", "undecided")}
     sentences = [
         *_shown_sentences(samples, labels),

@@ -25,12 +25,12 @@ def existing_file(named: str, folder: Path | None = None) -> Path:
     """
     path = Path(named) if folder is None else folder / named
     try:
-        if path.is_dir():
-            raise bad(f"{named} is a folder, not a file", mend="name one file in it")
-        there = path.exists()
+        there, folder_there = path.exists(), path.is_dir()
     except (OSError, ValueError):
         # A name with a zero byte, or longer than the system takes, names no file.
-        there = False
+        there = folder_there = False
+    if folder_there:
+        raise bad(f"{named} is a folder, not a file", mend="name one file in it")
     if not there:
         near = nearest(path.name, _listing(path.parent))
         mend = f"did you mean {(Path(named).parent / near).as_posix()!r}?" if near else None
