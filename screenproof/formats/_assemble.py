@@ -227,7 +227,10 @@ def _second_opinion(samples: Samples) -> list[Note]:
 
     under, eye = light(given.light), observer(given.observer)
     white = white_point(under, eye)
-    own = samples.xyz([under], [eye])[:, 0, 0]
+    try:
+        own = samples.xyz([under], [eye])[:, 0, 0]
+    except InputError:
+        return []  # the wavelengths do not suffice for a colour; whoever asks for one is told so
     apart = np.linalg.norm(xyz_to_lab(own, white) - xyz_to_lab(given.xyz, white), axis=1)
     worst = int(np.argmax(apart))
     if apart[worst] <= TWO_SOURCES_DIFFER:

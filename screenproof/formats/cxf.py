@@ -233,7 +233,7 @@ def _choose(
     """The Id of the specification to read: the selected one, else the first that most objects share."""
     counts: dict[str, int] = {}
     for o in objects:
-        for identifier in {value.color_specification or "" for value in o.values(kind)}:
+        for identifier in dict.fromkeys(value.color_specification or "" for value in o.values(kind)):
             counts[identifier] = counts.get(identifier, 0) + 1
     conditions = {identifier: filter_of_specification(specifications.get(identifier)) for identifier in counts}
     if selector is not None:

@@ -45,7 +45,8 @@ def format_of(data: bytes, path: str | Path) -> Format:
 def read_samples(path: str | Path) -> Samples:
     """Samples from a CSV, CGATS (ISO 28178), CxF3 (ISO 17972) or JSON file, found by its content.
 
-    ``path``: the file; ``file#2`` names the second table of a CGATS file. Nothing is resampled: the samples
+    ``path``: the file; ``file#2`` names the second table of a CGATS file, ``file#M1`` the readings of CxF3 objects
+    under that condition (or the Id of their specification). Nothing is resampled: the samples
     keep the wavelengths on which they were measured. What was odd or assumed is in ``notes``.
 
     Raises InputError with every problem of the file, each with its line.
@@ -70,4 +71,4 @@ def read_samples(path: str | Path) -> Samples:
         )
     from screenproof.formats.cxf import read_cxf
 
-    return read_cxf(place, data)
+    return read_cxf(path, data)

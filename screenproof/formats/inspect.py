@@ -18,6 +18,9 @@ from screenproof.spectra import Light, Samples
 NAMES_SHOWN = 50
 """So many names stand in a summary; the rest are counted."""
 
+NEEDED_NM = (430.0, 650.0)
+"""Spectra that do not reach from the first to the second give no tristimulus values."""
+
 _CALLED: dict[Format, str] = {
     "cgats": "CGATS text (ISO 28178)",
     "csv": "CSV",
@@ -94,6 +97,15 @@ def _samples(samples: Samples) -> _Found:
         summary["repeatability"] = float(samples.repeatability)
     summary["fluorescent"] = samples.fluorescent
     notes = list(samples.notes)
+    if samples.grid is not None and (samples.grid.start > NEEDED_NM[0] or samples.grid.stop < NEEDED_NM[1]):
+        notes.append(
+            Note(
+                "odd",
+                f"readings from {samples.grid} leave out much of the visible range: no colour can be told from them",
+                file=samples.source,
+                mend="measure 380 to 730 nm, or 400 to 700 nm at least",
+            )
+        )
     if samples.is_spectral and "filter" not in condition:
         notes.append(
             Note(

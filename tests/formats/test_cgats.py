@@ -111,7 +111,8 @@ def test_tabs_need_no_quotation_marks(tmp_path):
 
 def test_keywords_of_the_condition(tmp_path):
     head = (
-        'ORIGINATOR "made up"\nCREATED "2026-10-05"\nINSTRUMENTATION "made up, 45:0"\nMEASUREMENT_GEOMETRY "45a:0"\n'
+        'ORIGINATOR "made up"\nCREATED "2026-10-05"\nINSTRUMENTATION "made up, 45:0"\n'
+        'MEASUREMENT_GEOMETRY "45a:0"\n'
         'FILTER "M1"\nSAMPLE_BACKING "black"\nKEYWORD "FLUORESCENT"\nFLUORESCENT "yes"\n'
         'KEYWORD "REPEATABILITY"\nREPEATABILITY "0.002"\nKEYWORD "UNIT"\nUNIT "fraction"\n# a comment'
     )
