@@ -67,7 +67,7 @@ def xyz_to_lab(xyz: ArrayLike, white: ArrayLike) -> Array:
     Raises InputError for a white that is not above zero.
 
     >>> xyz_to_lab([19.01, 20.0, 21.78], [95.047, 100.0, 108.883]).round(4).tolist()
-    [51.8372, 0.0162, -0.0116]
+    [51.8372, 0.0031, -0.0061]
     """
     f = _compressed(triplets(xyz, "xyz") / checked_white(white))
     lab = np.empty_like(f)

@@ -49,7 +49,10 @@ def sources(*files: str) -> int:
     the kernel takes from around it, but not when functions change that the kernel got from other files. Such a
     variable is this number: with it, machine code of older sources is never taken for that of the present ones.
     """
-    return zlib.crc32(b"".join(Path(file).read_bytes() for file in files))
+    try:
+        return zlib.crc32(b"".join(Path(file).read_bytes() for file in files))
+    except OSError:  # a package without its sources, out of an archive: numba keeps nothing on disk then
+        return 0
 
 
 def compiled(function: F, signature: Any) -> F:
