@@ -91,7 +91,7 @@ class CamConditions:
         la, yw = np.asarray(self.la), self.white[..., 1]
         responses = self.white @ CAT16.T
         d = np.ones_like(la) if self.discount else degree_of_adaptation(la, self.surround.f)
-        # Scaled to 100, not to Yw: so CIE 248 has it, and a white of Y = 100 cannot tell.
+        # Scaled to 100, not to Yw as in CAM16: a white of Y = 100 cannot tell the two apart.
         gain = d[..., np.newaxis] * 100.0 / responses + 1.0 - d[..., np.newaxis]
         k4 = (1.0 / (5.0 * la + 1.0)) ** 4
         fl = 0.2 * k4 * 5.0 * la + 0.1 * (1.0 - k4) ** 2 * np.cbrt(5.0 * la)
