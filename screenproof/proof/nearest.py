@@ -6,12 +6,18 @@ wrong. The search has two steps.
 
 1. The sample is compared with a lattice on the six faces of the cube, even in L* of each channel. Its nodes
    that are nearer than all their neighbours are the starts, the best few of them.
-2. From each start, Newton steps on the square of CIEDE2000 in the three positions, kept in the cube: a
+2. From each start, Newton steps on the square of CIEDE2000, in the three positions, kept in the cube: a
    quadratic from ten values around the point, its smallest value in the box by coordinate descent, and the
    best of a few fractions of that step. A step that does not improve ends the descent.
 
 The cube's inside is open to step 2, but has no start of its own: for a colour outside, moving outwards from
-an inner point along one of lightness, chroma and hue always brings CIEDE2000 down.
+an inner point along one of lightness, chroma and hue brings CIEDE2000 down.
+
+Round the grey axis it need not, for samples that are far outside. CIEDE2000 was fitted to differences of up to
+about 5. Between a strong colour and an almost grey one of the opposed hue its mean hue, and with it the
+rotation term, mean little, and from some 14 units on it can rate a greenish grey as nearest to a red. The
+smallest CIEDE2000 is what is asked for, so samples farther out than 12 units get starts there too. Where the
+excess is that large, no colour on the display resembles the sample.
 """
 
 from __future__ import annotations
@@ -33,6 +39,11 @@ _STENCIL = 1e-3
 _LONGEST = 0.25
 _ROUNDS = 30
 _SWEEPS = 12
+_FAR = 12.0
+_GREYS = 41
+_TINGES = (0.004, 0.012, 0.025, 0.05, 0.1)
+_GREY_STARTS = 6
+_POLISH = 0.5 ** np.arange(5, 15)
 _FRACTIONS = np.array([1.0, 0.5, 0.25, 0.1, 0.03])
 _GAIN = 1e-10
 
@@ -44,40 +55,83 @@ _PAIRS = ((0, 1), (0, 2), (1, 2))
 
 @lru_cache(maxsize=1)
 def _lattice() -> tuple[Array, NDArray[np.intp]]:
-    """Positions (k, 3) of the lattice on the faces; the neighbours (k, 8) of each node, itself as filler."""
+    """Positions (k, 3) of the lattice on the faces; the neighbours (k, m) of each node, itself as filler."""
     last = _PER_EDGE - 1
     nodes = [node for node in product(range(_PER_EDGE), repeat=3) if 0 in node or last in node]
     number = {node: i for i, node in enumerate(nodes)}
     steps = [step for step in product((-1, 0, 1), repeat=3) if any(step)]
-    neighbours = np.tile(np.arange(len(nodes))[:, None], (1, 8))
-    for i, node in enumerate(nodes):
-        around = [number.get((node[0] + a, node[1] + b, node[2] + c)) for a, b, c in steps]
-        found = [other for other in around if other is not None]
+    around = []
+    for node in nodes:
+        near = [number.get((node[0] + a, node[1] + b, node[2] + c)) for a, b, c in steps]
+        around.append([other for other in near if other is not None])
+    # Round an edge a node also has neighbours on the next face, so their number differs.
+    neighbours = np.tile(np.arange(len(nodes))[:, None], (1, max(map(len, around))))
+    for i, found in enumerate(around):
         neighbours[i, : len(found)] = found
     return np.array(nodes, dtype=np.float64) / last, neighbours
+
+
+@lru_cache(maxsize=1)
+def _near_greys() -> Array:
+    """Positions (k, 3) round the grey axis: at each level, off it by a little and by more, to 12 sides."""
+    angle = np.radians(np.arange(0.0, 360.0, 30.0))[:, None]
+    across = np.array([[2.0, -1.0, -1.0], [0.0, 3.0**0.5, -(3.0**0.5)]]) / 6.0**0.5
+    sides = np.cos(angle) * across[0] + np.sin(angle) * across[1]
+    tinges = np.concatenate([tinge * sides for tinge in _TINGES])
+    levels = np.linspace(0.0, 1.0, _GREYS)[:, None, None]
+    return np.clip((levels + tinges).reshape(-1, 3), 0.0, 1.0)
 
 
 def nearest(lab: Array, reach: Reach) -> tuple[Array, Array]:
     """Drives (n, 3) in 0..1 whose colours are nearest to ``lab`` (n, 3), and their CIEDE2000 (n,) to it.
 
-    ``lab`` is relative to the same white as ``reach``. The distance is that of the colour shown, so it is
-    small but not exactly 0 for a colour that the display can show: ask the display first.
+    ``lab`` is relative to the same white as ``reach``. A colour that the display can show comes out at a
+    distance that is small but not exactly 0: ask the display first.
     """
     positions, neighbours = _lattice()
-    node_lab = reach.lab(positions)
-    drives = np.empty(lab.shape)
-    distances = np.empty(lab.shape[0])
+    lattice_lab = reach.lab(positions)
+    found, distance = np.empty(lab.shape), np.empty(lab.shape[0])
     for first in range(0, lab.shape[0], _CHUNK):
         part = slice(first, first + _CHUNK)
-        wanted = lab[part]
-        owner, start = _starts(de2000(wanted[:, None, :], node_lab[None, :, :]), neighbours)
-        ends, squares = _descend(wanted[owner], positions[start], reach)
-        # Of each sample's descents the lowest: sorted by sample, then by value, the first of each is it.
-        order = np.lexsort((squares, owner))
-        winners = order[np.unique(owner[order], return_index=True)[1]]
-        drives[part] = reach.drive(ends[winners])
-        distances[part] = np.sqrt(squares[winners])
-    return drives, distances
+        owner, start = _starts(de2000(lab[part][:, None], lattice_lab), neighbours)
+        found[part], distance[part] = _lowest(lab[part], owner, positions[start], reach)
+    far = np.flatnonzero(distance > _FAR)
+    if far.size:
+        greys = _near_greys()
+        grey_lab = reach.lab(greys)
+    for first in range(0, far.size, _CHUNK // 8):
+        part = far[first : first + _CHUNK // 8]
+        to_grey = de2000(lab[part][:, None], grey_lab)
+        start = np.argpartition(to_grey, _GREY_STARTS, axis=1)[:, :_GREY_STARTS]
+        owner = np.repeat(np.arange(part.size), _GREY_STARTS)
+        ends, lengths = _lowest(lab[part], owner, greys[start.ravel()], reach)
+        ends, lengths = _polish(lab[part], ends, lengths, reach)
+        nearer = lengths < distance[part]
+        found[part[nearer]], distance[part[nearer]] = ends[nearer], lengths[nearer]
+    return reach.drive(found), distance
+
+
+def _lowest(lab: Array, owner: NDArray[np.intp], start: Array, reach: Reach) -> tuple[Array, Array]:
+    """The best end (n, 3) of all descents of each sample, and its CIEDE2000 (n,)."""
+    ends, squares = _descend(lab[owner], start, reach)
+    # Sorted by sample, then by length, the first descent of each sample is its best.
+    order = np.lexsort((squares, owner))
+    best = order[np.unique(owner[order], return_index=True)[1]]
+    return ends[best], np.sqrt(squares[best])
+
+
+def _polish(lab: Array, position: Array, distance: Array, reach: Reach) -> tuple[Array, Array]:
+    """Try the 26 neighbours at shrinking steps: where opposed hues meet, CIEDE2000 jumps and Newton stops."""
+    around = np.array([step for step in product((-1.0, 0.0, 1.0), repeat=3) if any(step)])
+    rows = np.arange(len(lab))
+    for step in np.repeat(_POLISH, 3):
+        tried = np.clip(position[:, None] + step * around, 0.0, 1.0)
+        lengths = np.asarray(de2000(lab[:, None], reach.lab(tried)))
+        best = lengths.argmin(axis=1)
+        better = lengths[rows, best] < distance
+        position = np.where(better[:, None], tried[rows, best], position)
+        distance = np.where(better, lengths[rows, best], distance)
+    return position, distance
 
 
 def _starts(distance: Array, neighbours: NDArray[np.intp]) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
@@ -91,25 +145,26 @@ def _starts(distance: Array, neighbours: NDArray[np.intp]) -> tuple[NDArray[np.i
     return sample, best[sample, place]
 
 
-def _square(wanted: Array, position: Array, reach: Reach) -> Array:
-    """Squared CIEDE2000 (m, k) between Lab (m, 3) and the colours at positions (m, k, 3)."""
-    difference = de2000(wanted[:, None, :], reach.lab(position))
-    return np.asarray(difference * difference)
+def _square(wanted: Array, shown: Array) -> Array:
+    """Squared CIEDE2000 of Lab (..., 3) that broadcast."""
+    distance = de2000(wanted, shown)
+    return np.asarray(distance * distance)
 
 
 def _descend(wanted: Array, start: Array, reach: Reach) -> tuple[Array, Array]:
     """Follow each start (m, 3) down; the positions reached and their squared CIEDE2000."""
     position = start.copy()
-    value = _square(wanted, position[:, None, :], reach)[:, 0]
+    value = _square(wanted, reach.lab(position))
     active = np.arange(len(start))
     for _ in range(_ROUNDS):
         here = position[active]
         middle = np.clip(here, _STENCIL, 1.0 - _STENCIL)
-        around = _square(wanted[active], middle[:, None, :] + _STENCIL * _POINTS, reach)
+        sought = wanted[active][:, None, :]
+        around = _square(sought, reach.lab(middle[:, None, :] + _STENCIL * _POINTS))
         target = middle + _box_minimum(*_quadratic(around), middle, here)
         trials = here[:, None, :] + _FRACTIONS[:, None] * (target - here)[:, None, :]
         trials = np.clip(trials, 0.0, 1.0)
-        values = _square(wanted[active], trials, reach)
+        values = _square(sought, reach.lab(trials))
         best = np.argmin(values, axis=1)
         rows = np.arange(len(active))
         better = values[rows, best] < value[active] - _GAIN
