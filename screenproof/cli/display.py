@@ -116,29 +116,41 @@ def fit_text(answer: dict[str, Any]) -> str:
 
 
 def _fit_lines(fit: dict[str, Any]) -> list[str]:
-    lines = []
-    for key, value in fit.items():
-        if key == "notes" or value is None:
-            continue
-        lines += _fact(key.replace("_", " "), value)
-    return lines
+    """How well the model explains the readings; every error is of patches that the fit did not see."""
+    models = {
+        "matrix": "a matrix with tone curves",
+        "table": "a table, for a matrix does not explain the readings",
+    }
+    rows = [("model", models[fit["model"]])]
+    rows.append(("readings", f"{fit['readings']} of {fit['patches']} patches, spectra {_known(fit['spectral'])}"))
+    for key, name in (("matrix_held_out", "matrix"), ("table_held_out", "table")):
+        if fit[key] is not None:
+            rows.append((f"{name}, held out", _errors(fit[key])))
+    if fit["repeatability_de00"] is not None:
+        percent, de00 = fit["repeatability_percent"], fit["repeatability_de00"]
+        rows.append(("repeatability", f"{percent:.2g} % in luminance, {de00:.2g} CIEDE2000"))
+    if (failure := fit["additivity_failure"]) is not None:
+        off = f"{failure['luminance_percent']:+.2f} % in luminance, {failure['de00']:.2f} CIEDE2000"
+        rows.append(("additivity", f"white against the sum of the primaries: {off}"))
+    if (failure := fit["channel_independence_failure"]) is not None:
+        rows.append(("independence", f"mixtures against the ramps: {_errors(failure)}"))
+    rows.append(("gammas", ", ".join(f"{gamma:.2f}" for gamma in fit["gammas"])))
+    if not all(fit["monotone"]):
+        falls = [name for name, rises in zip(("red", "green", "blue"), fit["monotone"], strict=True) if not rises]
+        rows.append(("not monotone", ", ".join(falls)))
+    return [f"{key.ljust(17)}{value}" for key, value in rows]
 
 
-def _fact(key: str, value: Any) -> list[str]:
-    if isinstance(value, dict):
-        parts = ", ".join(f"{name} {_short(item)}" for name, item in value.items() if item is not None)
-        return [f"{key}: {parts}"]
-    if isinstance(value, list):
-        if len(value) > 6 or any(isinstance(item, (list, dict)) for item in value):
-            return []
-        return [f"{key}: {', '.join(_short(item) for item in value)}"] if value else []
-    return [f"{key}: {_short(value)}"]
+def _known(spectral: bool) -> str:
+    return "known" if spectral else "not known"
 
 
-def _short(value: Any) -> str:
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    return f"{value:.3g}" if isinstance(value, float) else str(value)
+def _errors(figures: dict[str, Any]) -> str:
+    worst = f" ({figures['worst']})" if figures.get("worst") else ""
+    return (
+        f"mean {figures['mean']:.2f}, 95 % {figures['p95']:.2f}, largest {figures['max']:.2f}{worst} "
+        f"CIEDE2000 of {figures['count']}"
+    )
 
 
 def add_to(app: typer.Typer) -> None:

@@ -6,6 +6,7 @@ and the notes. The command line prints the same dict as a table.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 from typing import TYPE_CHECKING, Any
@@ -158,6 +159,7 @@ def match_answer(
     only: Sequence[str] | None = None,
 ) -> Answer:
     """Drive values and codes of every sample of ``file``; fails a sample whose residual is above ``limit``."""
+    check_limit(limit)
     from screenproof.appearance import xyz_to_uv
     from screenproof.proof import match
 
@@ -179,7 +181,7 @@ def match_answer(
             "lab": found.lab[i].tolist(),
             "uv": uv[i].tolist(),
             "shown_lab": found.shown_lab[i].tolist(),
-            "status": _status(float(found.residual[i]), limit),
+            "status": status_of(float(found.residual[i]), limit),
         }
         for i, name in enumerate(found.names)
     ]
@@ -195,7 +197,13 @@ def match_answer(
     }
 
 
-def _status(figure: float, limit: float | None) -> str | None:
+def check_limit(limit: float | None) -> None:
+    """InputError unless the limit is a number of 0 or more."""
+    if limit is not None and not 0 <= limit < math.inf:
+        raise bad(f"a limit of {limit:g}", field="--limit", expected="a CIEDE2000 of 0 or more")
+
+
+def status_of(figure: float, limit: float | None) -> str | None:
     """'pass' or 'fail' against a limit, by the rule of the tolerance sets; None without a limit."""
     if limit is None:
         return None
@@ -215,6 +223,7 @@ def gamut_answer(
     only: Sequence[str] | None = None,
 ) -> Answer:
     """Which samples the display can show, how far the others are, and which standard displays would do."""
+    check_limit(limit)
     from screenproof.appearance import xyz_to_uv
     from screenproof.proof import gamut, match
 
@@ -235,7 +244,7 @@ def gamut_answer(
             "uv": uv[i].tolist(),
             "nearest_lab": found.nearest_lab[i].tolist(),
             "suffices": list(found.suffices[i]),
-            "status": _status(float(found.excess[i]), limit),
+            "status": status_of(float(found.excess[i]), limit),
         }
         for i, name in enumerate(found.names)
     ]

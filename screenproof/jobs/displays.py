@@ -44,7 +44,7 @@ def described(display: Display) -> dict[str, Any]:
         if room is None
         else {"light": room.light.name, "illuminance": room.illuminance, "reflectance": room.reflectance},
         "source": display.source,
-        "fit": None if display.fit is None else plain(display.fit),
+        "fit": None if display.fit is None else plain(display.fit.as_dict()),
         "notes": plain_notes(display.notes, view.notes),
     }
 
@@ -57,7 +57,7 @@ def fit_answer(file: str, out: Path | None = None, *, force: bool = False) -> di
     """
     from screenproof.additive import fit_display
     from screenproof.errors import bad
-    from screenproof.formats import profile_bytes, read_readings, write_beside
+    from screenproof.formats import read_readings
 
     path = existing_file(file)
     if out is not None and out.exists() and (not force or out.samefile(path)):
@@ -65,7 +65,11 @@ def fit_answer(file: str, out: Path | None = None, *, force: bool = False) -> di
         raise bad("the file exists and is not overwritten", file=out.as_posix(), field="--out", mend=mend)
     display = fit_display(read_readings(path), path.stem)
     described_display = described(display)
-    written = None if out is None else write_beside(out, profile_bytes(display), force=force).as_posix()
+    written = None
+    if out is not None:
+        from screenproof.formats import profile_bytes, write_beside
+
+        written = write_beside(out, profile_bytes(display), force=force).as_posix()
     return {
         "schema": "screenproof-display-fit/1",
         "file": file,

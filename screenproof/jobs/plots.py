@@ -251,10 +251,11 @@ def _camera_figure(file: str) -> Figure:
 
 def _readings_figure(file: str) -> Figure:
     from screenproof.formats import read_readings
+    from screenproof.spectra import observer
 
     readings = read_readings(existing_file(file))
     drive = np.asarray(readings.drive)
-    luminance = np.asarray(readings.xyz())[:, 1]
+    luminance = np.asarray(readings.xyz(observer("1931-2")))[:, 1]
     figure, (axes,) = _figure(7.2, 4.2)
     groups = {
         "red": (drive[:, 1:] == 0).all(axis=1),

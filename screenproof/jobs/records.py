@@ -94,7 +94,7 @@ def display_record(display: Display, table: DisplayTable, viewing: Viewing, job:
         bits=table.bits or job.viewing.bits,
         lc_outline=lc_outline(display, viewing),
         notes=renamed_notes(display.notes, job),
-        fit=None if display.fit is None else plain(display.fit),
+        fit=None if display.fit is None else plain(display.fit.as_dict()),
         source=job.as_named(display.source),
     )
 

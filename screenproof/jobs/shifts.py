@@ -11,11 +11,12 @@ from screenproof.jobs.direct import (
     Answer,
     DisplayWords,
     ViewingWords,
-    _status,
+    check_limit,
     chosen,
     display_of,
     plain_notes,
     situation,
+    status_of,
     viewing_of,
 )
 from screenproof.jobs.schema import nearest
@@ -109,6 +110,7 @@ def shift_answer(
             field="--against",
             mend="ask for the pair shift with --against, or for the screen shift with --display",
         )
+    check_limit(limit)
     lights, observers = lights_and_observers(to, observer)
     first = open_light(from_light)
     every = open_samples(file)
@@ -133,7 +135,7 @@ def shift_answer(
 
 def _entry(name: str, figures: Sequence[Any], limit: float | None) -> Answer:
     shift = [asdict(figure) for figure in figures]
-    return {"name": name, "shift": shift, "status": _status(max(item["de00"] for item in shift), limit)}
+    return {"name": name, "shift": shift, "status": status_of(max(item["de00"] for item in shift), limit)}
 
 
 def _refuse(refused: Sequence[Any], file: str) -> None:
