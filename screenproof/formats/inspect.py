@@ -101,7 +101,7 @@ def _samples(samples: Samples) -> _Found:
         notes.append(
             Note(
                 "odd",
-                f"readings from {samples.grid} leave out much of the visible range: no colour can be told from them",
+                f"readings from {samples.grid} leave out much of the visible range: they give no colour",
                 file=samples.source,
                 mend="measure 380 to 730 nm, or 400 to 700 nm at least",
             )

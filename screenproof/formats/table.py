@@ -181,20 +181,16 @@ def second_header(
     """Rows without those whose every value cell is a word: each is one problem, not one per cell."""
     kept = []
     for place, cells in rows:
-        if values and number(cells[values[0]], comma=comma) is not None:
+        again = cells == header
+        if not again and values and number(cells[values[0]], comma=comma) is not None:
             kept.append((place, cells))
             continue
         words = [i for i in values if i < len(cells) and cells[i].strip()]
-        if len(words) > 1 and all(number(cells[i], comma=comma) is None for i in words):
-            if any(
-                _DECIMAL_COMMA.match(cells[i])
-                or _DECIMAL_POINT.match(cells[i])
-                or cells[i].strip().lower() in ("nan", "n/a", "na", "inf")
-                for i in words
-            ):
+        if again or (len(words) > 1 and all(number(cells[i], comma=comma) is None for i in words)):
+            if not again and any(_slipped(cells[i]) for i in words):
                 kept.append((place, cells))
                 continue
-            again = [cells[i].strip() for i in words] == [header[i].strip() for i in words]
+            again = again or [cells[i].strip() for i in words] == [header[i].strip() for i in words]
             problems.add(
                 "the column names stand again" if again else "no value of this row is a number",
                 line=place,
@@ -204,3 +200,12 @@ def second_header(
         else:
             kept.append((place, cells))
     return kept
+
+
+def _slipped(cell: str) -> bool:
+    """Whether a cell is meant as a reading though it is no number: a wrong decimal mark, NaN and the like."""
+    return bool(
+        _DECIMAL_COMMA.match(cell)
+        or _DECIMAL_POINT.match(cell)
+        or cell.strip().lower() in ("nan", "n/a", "na", "inf", "-inf")
+    )
