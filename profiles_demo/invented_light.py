@@ -73,14 +73,18 @@ def balanced(primaries: Array, wavelengths: Array, white_xy: tuple[float, float]
 
 
 def patch_set() -> Array:
-    """The drive values (0..255) shown to the instrument: ramps, greys, mixtures; shape (n, 3)."""
+    """The drive values (0..255) shown to the instrument: ramps, greys, mixtures, repeats; shape (n, 3).
+
+    Black, white and a grey come three times, so that the repeatability can be told from the readings.
+    """
     rows: list[tuple[int, int, int]] = [(0, 0, 0)]
-    levels = [16, 32, 48, 64, 80, 96, 112, 128, 144, 160, 176, 192, 208, 224, 240, 255]
+    levels = [8, 16, 32, 48, 64, 80, 96, 112, 128, 144, 160, 176, 192, 208, 224, 240, 255]
     for channel in range(3):
         rows += [tuple(level if i == channel else 0 for i in range(3)) for level in levels]  # type: ignore[misc]
     rows += [(level, level, level) for level in levels]
     rows += [(r, g, b) for r in (64, 160, 255) for g in (64, 160, 255) for b in (64, 160, 255) if not r == g == b]
     rows += [(200, 120, 90), (40, 110, 120), (230, 200, 60), (90, 40, 110), (120, 140, 60), (245, 180, 190)]
+    rows += 2 * [(255, 255, 255), (128, 128, 128), (0, 0, 0)]
     return np.array(rows, dtype=float)
 
 

@@ -189,8 +189,12 @@ def office_readings(generator: np.random.Generator) -> str:
     xyz = xyz * common * (1 + 0.0012 * generator.standard_normal(xyz.shape))
     xyz = np.clip(xyz + 0.0015 * generator.standard_normal(xyz.shape), 0.0005, None)
     header = [
-        "Office LCD, white-LED backlight, 160 cd/m2, dark room, contact colorimeter.",
-        "R, G, B: drive values 0..255. X, Y, Z: cd/m2, CIE 1931 2 degree observer.",
+        "kind: readings",
+        "display: Office LCD, white-LED backlight, 160 cd/m2",
+        "instrument: invented contact colorimeter, dark room",
+        "observer: 1931-2",
+        "device_scale: 255",
+        "R, G, B: drive values. X, Y, Z: cd/m2.",
     ]
     return csv_readings(drive, header, ["X", "Y", "Z"], xyz, ".4f")
 
@@ -206,8 +210,11 @@ def wide_readings(generator: np.random.Generator) -> str:
     spectra = spectra * (1 + 0.0030 * generator.standard_normal(spectra.shape))
     spectra = np.clip(spectra + 2.0e-8 * np.abs(generator.standard_normal(spectra.shape)), 0, None)
     header = [
-        "Wide-gamut display, quantum dots, 160 cd/m2, dark room, spectroradiometer.",
-        "R, G, B: drive values 0..255. The other columns: spectral radiance in W/(sr m2 nm) by nm.",
+        "kind: readings",
+        "display: Wide-gamut display, quantum dots, 160 cd/m2",
+        "instrument: invented spectroradiometer, dark room",
+        "device_scale: 255",
+        "R, G, B: drive values. The other columns: spectral radiance in W/(sr m2 nm), by wavelength in nm.",
     ]
     return csv_readings(drive, header, [f"{x:.0f}" for x in nm], spectra, ".4e")
 
