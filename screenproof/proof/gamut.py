@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from screenproof.additive import STANDARD_DISPLAYS, Display, standard_display
-from screenproof.appearance import difference_words, lab_to_xyz, lch_to_lab, xyz_to_lab, xyz_to_uv
+from screenproof.appearance import difference_words_many, lab_to_xyz, lch_to_lab, xyz_to_lab, xyz_to_uv
 from screenproof.errors import Note
 from screenproof.proof.match import Match, match
 from screenproof.proof.viewing import Viewing
@@ -55,16 +55,14 @@ def gamut(samples: Samples, display: Display, viewing: Viewing, *, matched: Matc
         name: _can_show(standard_display(name, luminance=display.luminance), viewing, found.xyz)
         for name in STANDARD_DISPLAYS
     }
+    words = difference_words_many(found.lab, found.nearest_lab)
     return Gamut(
         names=found.names,
         display=display.name,
         in_gamut=found.in_gamut,
         excess=found.excess,
         nearest_lab=found.nearest_lab,
-        direction=tuple(
-            "" if shown else difference_words(lab, near)
-            for shown, lab, near in zip(found.in_gamut, found.lab, found.nearest_lab, strict=True)
-        ),
+        direction=tuple(np.where(found.in_gamut, "", words).tolist()),
         suffices=tuple(
             tuple(name for name in STANDARD_DISPLAYS if able[name][i]) for i in range(len(found.names))
         ),

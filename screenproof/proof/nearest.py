@@ -42,7 +42,7 @@ _SWEEPS = 12
 _FAR = 12.0
 _GREYS = 41
 _TINGES = (0.004, 0.012, 0.025, 0.05, 0.1)
-_GREY_STARTS = 6
+_GREY_STARTS = 12
 _POLISH = 0.5 ** np.arange(5, 15)
 _FRACTIONS = np.array([1.0, 0.5, 0.25, 0.1, 0.03])
 _GAIN = 1e-10
@@ -79,7 +79,7 @@ def _near_greys() -> Array:
     sides = np.cos(angle) * across[0] + np.sin(angle) * across[1]
     tinges = np.concatenate([tinge * sides for tinge in _TINGES])
     levels = np.linspace(0.0, 1.0, _GREYS)[:, None, None]
-    return np.clip((levels + tinges).reshape(-1, 3), 0.0, 1.0)
+    return np.asarray(np.clip((levels + tinges).reshape(-1, 3), 0.0, 1.0), dtype=np.float64)
 
 
 def nearest(lab: Array, reach: Reach) -> tuple[Array, Array]:
@@ -100,14 +100,14 @@ def nearest(lab: Array, reach: Reach) -> tuple[Array, Array]:
         greys = _near_greys()
         grey_lab = reach.lab(greys)
     for first in range(0, far.size, _CHUNK // 8):
-        part = far[first : first + _CHUNK // 8]
-        to_grey = de2000(lab[part][:, None], grey_lab)
-        start = np.argpartition(to_grey, _GREY_STARTS, axis=1)[:, :_GREY_STARTS]
-        owner = np.repeat(np.arange(part.size), _GREY_STARTS)
-        ends, lengths = _lowest(lab[part], owner, greys[start.ravel()], reach)
-        ends, lengths = _polish(lab[part], ends, lengths, reach)
-        nearer = lengths < distance[part]
-        found[part[nearer]], distance[part[nearer]] = ends[nearer], lengths[nearer]
+        some = far[first : first + _CHUNK // 8]
+        to_grey = de2000(lab[some][:, None], grey_lab)
+        start = np.argsomeition(to_grey, _GREY_STARTS, axis=1)[:, :_GREY_STARTS]
+        owner = np.repeat(np.arange(some.size), _GREY_STARTS)
+        ends, lengths = _lowest(lab[some], owner, greys[start.ravel()], reach)
+        ends, lengths = _polish(lab[some], ends, lengths, reach)
+        nearer = lengths < distance[some]
+        found[some[nearer]], distance[some[nearer]] = ends[nearer], lengths[nearer]
     return reach.drive(found), distance
 
 

@@ -18,6 +18,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -25,27 +26,28 @@ from screenproof.additive import Display
 from screenproof.appearance import (
     CamConditions,
     adaptation_matrix,
+    cam16ucs_shift,
     difference_words,
+    lab_shift,
     xyz_to_lab,
 )
-from screenproof.appearance.adaptation import transformed
 from screenproof.errors import InputError, Note
-from screenproof.proof.difference import compare, figure
+from screenproof.proof.difference import figure, to_ucs
 from screenproof.proof.match import Match
 from screenproof.proof.result import Refusal, ShiftFigure
 from screenproof.proof.tolerance import ToleranceSet
 from screenproof.proof.viewing import Viewing
-from screenproof.spectra import Array, Light, Observer, Samples, white_point
+from screenproof.spectra import Array, Light, Observer, Samples, weights, white_point
 
 
 @dataclass(frozen=True, eq=False)
 class Shift:
     """Differences (n, L, O) of samples, lights and observers: CIEDE2000, CIE 1976, CAM16-UCS.
 
-    lab_reference: (n, O, 3), what stays: the object in the first light, or the screen.
-    lab: (n, L, O, 3), what moves: the object in the other lights. Both are relative to the first (viewing)
-        light's white of each observer. observers: those for whom there are figures. refused: what is not
-        here, and why. conditions: those of CAM16-UCS, one for each observer.
+    xyz_reference: (n, O, 3), what stays: the object in the first light, or the screen. xyz: (n, L, O, 3), what
+        moves: the object in the other lights. Both as XYZ of the first (or viewing) light, Y = 100.
+    observers: those for whom there are figures. refused: what is not here, and why. conditions: those of
+        CAM16-UCS, one for each observer; their white is the first (viewing) light's.
     """
 
     names: tuple[str, ...]
@@ -54,19 +56,33 @@ class Shift:
     de00: Array
     deab: Array
     cam16ucs: Array
-    lab_reference: Array
-    lab: Array
+    xyz_reference: Array
+    xyz: Array
     conditions: tuple[CamConditions, ...]
     refused: tuple[Refusal, ...] = ()
     notes: tuple[Note, ...] = ()
+
+    @cached_property
+    def whites(self) -> Array:
+        """XYZ (O, 3) of the white that Lab is relative to, for each observer."""
+        return np.array([conditions.white for conditions in self.conditions]).reshape(-1, 3)
+
+    @cached_property
+    def lab_reference(self) -> Array:
+        """Lab (n, O, 3) of what stays."""
+        return xyz_to_lab(self.xyz_reference, self.whites) if self.observers else self.xyz_reference
+
+    @cached_property
+    def lab(self) -> Array:
+        """Lab (n, L, O, 3) of what moves."""
+        return xyz_to_lab(self.xyz, self.whites) if self.observers else self.xyz
 
     def figure(self, tolerance: ToleranceSet) -> Array:
         """The shift (n, L, O) in the metric of a tolerance set."""
         found = np.empty(self.de00.shape)
         for o, conditions in enumerate(self.conditions):
-            reference = self.lab_reference[:, None, o]
-            white = np.asarray(conditions.white)
-            found[:, :, o] = figure(tolerance, reference, self.lab[:, :, o], white, conditions)
+            sides = self.lab_reference[:, None, o], self.lab[:, :, o]
+            found[:, :, o] = figure(tolerance, *sides, self.whites[o], conditions)
         return found
 
     def words(self, sample: int, light: int, observer: int) -> str:
@@ -102,36 +118,45 @@ class _Gathered:
 
     def add(self, observer: Observer, reference: Array, moved: Array, conditions: CamConditions) -> None:
         """Reference XYZ (n, 3) and moved XYZ (n, L, 3) for one observer."""
-        white = np.asarray(conditions.white)
-        found = compare(reference[:, None], moved, white, conditions)
+        white = conditions.white
+        de00, deab = lab_shift(moved, white, xyz_to_lab(reference, white))
+        ucs = cam16ucs_shift(moved, conditions, to_ucs(reference, conditions))
         self.observers.append(observer.name)
         self.conditions.append(conditions)
-        self._columns.append(
-            (found.de00, found.deab, found.cam16ucs, xyz_to_lab(reference, white), xyz_to_lab(moved, white))
-        )
+        self._columns.append((de00, deab, ucs, moved, reference))
 
     def shift(self) -> Shift:
         n, count = len(self.names), len(self.lights)
+        empty = np.empty((n, count, 0))
+        moving = [empty, empty, empty, np.empty((n, count, 0, 3))]
+        reference = np.empty((n, 0, 3))
         if self._columns:
-            de00, deab, ucs = (np.stack([c[i] for c in self._columns], axis=2) for i in range(3))
-            lab_reference = np.stack([c[3] for c in self._columns], axis=1)
-            lab = np.stack([c[4] for c in self._columns], axis=2)
-        else:
-            de00 = deab = ucs = np.empty((n, count, 0))
-            lab_reference, lab = np.empty((n, 0, 3)), np.empty((n, count, 0, 3))
+            moving = [np.stack([column[i] for column in self._columns], axis=2) for i in range(4)]
+            reference = np.stack([column[4] for column in self._columns], axis=1)
         return Shift(
-            self.names,
-            self.lights,
-            tuple(self.observers),
-            de00,
-            deab,
-            ucs,
-            lab_reference,
-            lab,
-            tuple(self.conditions),
-            tuple(self.refused),
-            tuple(self.notes),
+            names=self.names,
+            lights=self.lights,
+            observers=tuple(self.observers),
+            de00=moving[0],
+            deab=moving[1],
+            cam16ucs=moving[2],
+            xyz_reference=reference,
+            xyz=moving[3],
+            conditions=tuple(self.conditions),
+            refused=tuple(self.refused),
+            notes=tuple(self.notes),
         )
+
+
+def _in_lights(samples: Samples, lights: Sequence[Light], observer: Observer, matrices: Sequence[Array]) -> Array:
+    """XYZ (n, L, 3) in each light for an observer, each carried by its light's matrix (3, 3)."""
+    assert samples.reflectance is not None and samples.grid is not None
+    # The matrices are put into the weights: one product then does both, for any number of samples.
+    columns = [
+        weights(light, observer, samples.grid) @ matrix.T for light, matrix in zip(lights, matrices, strict=True)
+    ]
+    flat = samples.reflectance @ np.concatenate(columns, axis=1)
+    return np.asarray(flat).reshape(len(samples), len(lights), 3)
 
 
 def refuse_colorimetry(samples: Samples) -> Refusal | None:
@@ -163,15 +188,14 @@ def light_shift(
         gathered.refused.append(refusal)
         return gathered.shift()
     for observer in observers:
-        whites = np.stack([white_point(light, observer) for light in to_lights])
         home = Viewing(from_light, observer)
         try:
-            matrices = adaptation_matrix(whites, home.white)
+            matrices = [adaptation_matrix(white_point(light, observer), home.white) for light in to_lights]
         except InputError as error:
             gathered.refused.append(Refusal(error.problems[0].what, observer.name))
             continue
         reference = samples.xyz([from_light], [observer])[:, 0, 0]
-        moved = transformed(matrices, samples.xyz(to_lights, [observer])[:, :, 0])
+        moved = _in_lights(samples, to_lights, observer, matrices)
         gathered.add(observer, reference, moved, home.conditions())
     return gathered.shift()
 
@@ -223,3 +247,13 @@ def screen_shift(
         gathered.add(observer, screen, moved, here.conditions())
         gathered.notes += [note for note in (*view.notes, *bridge.notes) if note not in gathered.notes]
     return gathered.shift()
+
+
+def _carried(samples: Samples, viewing: Viewing, lights: Sequence[Light], observer: Observer) -> Array:
+    """XYZ (n, L, 3) of the objects in the lights, carried to the viewing light as its basis says."""
+    matrices = [viewing.carry_matrix(light, observer) for light in lights]
+    linear = [matrix for matrix in matrices if matrix is not None]
+    if len(linear) == len(lights):
+        return _in_lights(samples, lights, observer, linear)
+    seen = samples.xyz(lights, [observer])[:, :, 0]
+    return np.stack([viewing.carry(seen[:, i], light, observer) for i, light in enumerate(lights)], axis=1)

@@ -258,6 +258,17 @@ class Viewing:
         display_side = CamConditions(white * scale, display_la, self.yb, surround)
         return AppearanceBridge(self.conditions(own_stock=True), display_side, 100.0 / float(own[1]), scale, notes)
 
+    def carry_matrix(self, light: Light, observer: Observer) -> Array | None:
+        """The matrix (3, 3) of :meth:`carry`, or None in the basis ``appearance``, which is not linear."""
+        if self.basis == "appearance":
+            return None
+        if self.basis == "absolute":
+            here_lx, there_lx = self.light.illuminance, light.illuminance
+            return np.eye(3) * (1.0 if here_lx is None or there_lx is None else there_lx / here_lx)
+        here = self.seen_by(observer)
+        there_white, own = (here.object_white_under(under, observer) for under in (light, self.light))
+        return adaptation_matrix(there_white, own, method=self.adaptation, degree=self.degree)
+
     def carry(self, xyz: Array, light: Light, observer: Observer) -> Array:
         """The object in another light, (..., 3), as reference XYZ of this viewing light, for ``observer``.
 
@@ -265,17 +276,12 @@ class Viewing:
         object's white in that light to its white in the viewing light. ``absolute``: no adaptation; brighter
         or darker by E / E_viewing where both illuminances are known. ``appearance``: the same J, C, h.
         """
-        if self.basis == "absolute":
-            here_lx, there_lx = self.light.illuminance, light.illuminance
-            return xyz if here_lx is None or there_lx is None else xyz * (there_lx / here_lx)
-        here = self.seen_by(observer)
-        there_white = self.object_white_under(light, observer)
-        own = here.object_white_under(here.light, observer)
-        if self.basis == "white":
-            matrix = adaptation_matrix(there_white, own, method=self.adaptation, degree=self.degree)
+        matrix = self.carry_matrix(light, observer)
+        if matrix is not None:
             return np.asarray(xyz @ matrix.T)
-        there = here.conditions(light, own_stock=True)
-        cam = xyz_to_cam16(xyz * (100.0 / there_white[1]), there)
+        here = self.seen_by(observer)
+        there_white, own = (here.object_white_under(under, observer) for under in (light, self.light))
+        cam = xyz_to_cam16(xyz * (100.0 / there_white[1]), here.conditions(light, own_stock=True))
         home = here.conditions(own_stock=True)
         return np.asarray(cam16_to_xyz(cam.J, cam.C, cam.h, home) * (own[1] / 100.0))
 
