@@ -102,7 +102,7 @@ def nearest(lab: Array, reach: Reach) -> tuple[Array, Array]:
     for first in range(0, far.size, _CHUNK // 8):
         some = far[first : first + _CHUNK // 8]
         to_grey = de2000(lab[some][:, None], grey_lab)
-        start = np.argsomeition(to_grey, _GREY_STARTS, axis=1)[:, :_GREY_STARTS]
+        start = np.argpartition(to_grey, _GREY_STARTS, axis=1)[:, :_GREY_STARTS]
         owner = np.repeat(np.arange(some.size), _GREY_STARTS)
         ends, lengths = _lowest(lab[some], owner, greys[start.ravel()], reach)
         ends, lengths = _polish(lab[some], ends, lengths, reach)
