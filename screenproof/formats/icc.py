@@ -1,7 +1,8 @@
 """Displays from ICC profiles: matrix and tone curves read here, tables through LittleCMS.
 
 A profile speaks of colours adapted to D50, the white of its connection space. A display's own white comes back
-through the profile's 'chad' matrix, or, in version 2, by Bradford adaptation to its 'wtpt' (ICC.1:2022, annex E and F).
+through the profile's 'chad' matrix, or, in version 2, by Bradford adaptation to its 'wtpt' (ICC.1:2022, annexes E
+and F).
 """
 
 from __future__ import annotations

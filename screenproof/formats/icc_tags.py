@@ -1,7 +1,7 @@
 """The bytes of an ICC profile: header, tag table and the few tag types that a display's profile needs.
 
-ICC.1:2022 (profile version 4.4) and ICC.1:2001-04 (version 2.4). Every length is checked before it is used, so that
-a profile that was cut short or is not one is said, not guessed.
+ICC.1:2022 (profile version 4.4) and ICC.1:2001-04 (version 2.4). Every length is checked before it is used,
+so that a profile that was cut short or is not one is said, not guessed.
 """
 
 from __future__ import annotations
