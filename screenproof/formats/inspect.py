@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -58,6 +59,8 @@ def inspect_file(path: str | Path) -> Inspection:
         kind, summary, notes = _lights(path)
     elif form == "csv":
         kind, summary, notes = _csv(path, place, data)
+    elif form == "cgats" and _cgats_readings(data, place):
+        kind, summary, notes = _readings(path)
     else:
         kind, summary, notes = _samples(read_samples(path))
         if form == "cgats":
@@ -133,6 +136,16 @@ def _cgats_header(data: bytes, place: Path) -> dict[str, Any]:
     return {"identifier": identifier, "tables": len(tables), **found}
 
 
+def _cgats_readings(data: bytes, place: Path) -> bool:
+    """Whether a CGATS file holds readings of a display: drive values, and a unit that only light has."""
+    from screenproof.formats.cgats import parse_cgats
+
+    text = decode(data, place)[0]
+    _, tables = parse_cgats(text, Problems(str(place)))
+    driven = any(classify(t.fields, Problems("")).channels == ("R", "G", "B") for t in tables)
+    return driven and re.search(r"(?i)cd\s*/\s*m|cdm2|W\s*/\s*\(?\s*sr|# ?kind: readings", text) is not None
+
+
 def _lights(path: str | Path) -> _Found:
     from screenproof.formats.lights import read_light_noted, read_lights
     from screenproof.spectra import cct, observer, white_point
@@ -190,7 +203,7 @@ def _csv(path: str | Path, place: Path, data: bytes) -> _Found:
     elif kind == "camera":
         found = _camera(place)
     elif kind == "readings":
-        found = _readings(place)
+        found = _readings(path)
     else:
         found = _samples(read_samples(path))
     if sure:
@@ -246,10 +259,11 @@ def _is_readings(table: Table, fields: Fields) -> bool:
     return (fields.is_colorimetric or bool(fields.bands)) and fields.name is None
 
 
-def _readings(place: Path) -> _Found:
+def _readings(path: str | Path) -> _Found:
     from screenproof.formats.readings import read_readings
+    from screenproof.spectra import emission_xyz, observer
 
-    readings = read_readings(place)
+    readings = read_readings(path)
     drive = np.asarray(readings.drive)
     summary: dict[str, Any] = {"readings": int(drive.shape[0])}
     single = np.count_nonzero(drive > 0, axis=1) == 1
@@ -260,16 +274,18 @@ def _readings(place: Path) -> _Found:
     summary["spectral"] = readings.spectra is not None
     white = np.flatnonzero((drive >= 1.0).all(axis=1))
     black = np.flatnonzero((drive <= 0.0).all(axis=1))
-    if readings.xyz_cd is not None and white.size:
-        summary["white luminance (cd/m2)"] = float(readings.xyz_cd[white, 1].mean())
-    if readings.xyz_cd is not None and black.size:
-        summary["black luminance (cd/m2)"] = float(readings.xyz_cd[black, 1].mean())
+    xyz = readings.xyz_cd
+    if readings.spectra is not None and readings.grid is not None:
+        summary["wavelengths"] = str(readings.grid)
+        xyz = emission_xyz(readings.spectra, readings.grid, observer("1931-2"))
+    for name, rows in (("white", white), ("black", black)):
+        if xyz is not None and rows.size:
+            summary[f"{name} luminance (cd/m2)"] = float(xyz[rows, 1].mean())
     return "display readings", summary, tuple(readings.notes)
 
 
 def _profile(place: Path, data: bytes) -> _Found:
     """The header of a profile (ICC.1:2022, 7.2), and the display that it describes where it is a display's."""
-    from screenproof.formats.icc import read_profile
 
     def word(start: int) -> str:
         return data[start : start + 4].decode("latin-1").strip("\x00 ")
@@ -298,6 +314,8 @@ def _profile(place: Path, data: bytes) -> _Found:
             Note("info", "not a profile of an RGB display: it cannot be named as a display", file=str(place))
         )
         return "ICC profile", summary, tuple(notes)
+    from screenproof.formats.icc import read_profile
+
     display = read_profile(place)
     summary |= {
         "name": display.name,

@@ -139,6 +139,67 @@ def test_two_columns_are_told_apart_and_doubt_is_said(tmp_path, text, kind, assu
     assert ("could be read as something else" in said(found, "assumed")) == assumed
 
 
+READINGS = [
+    (0, 0, 0, 0.1),
+    (255, 0, 0, 30),
+    (128, 0, 0, 6),
+    (0, 255, 0, 100),
+    (0, 0, 255, 10),
+    (255, 255, 255, 140),
+]
+
+
+def test_readings_of_a_display(tmp_path):
+    path = tmp_path / "screen.csv"
+    rows = "".join(f"{r},{g},{b},{y},{y},{y}\n" for r, g, b, y in READINGS)
+    path.write_text("# bits: 8\n# unit: cd/m2\nR,G,B,X,Y,Z\n" + rows)
+    found = inspect_file(path)
+    assert found.kind == "display readings"
+    summary = found.summary
+    assert (summary["readings"], summary["red ramp"], summary["green ramp"], summary["greys"]) == (6, 2, 1, 1)
+    assert summary["white luminance (cd/m2)"] == 140 and summary["black luminance (cd/m2)"] == 0.1
+    assert summary["spectral"] is False
+
+
+def test_readings_of_a_display_in_cgats(tmp_path):
+    path = tmp_path / "screen.txt"
+    rows = "".join(f"{i} {r} {g} {b} {y} {y} {y}\n" for i, (r, g, b, y) in enumerate(READINGS))
+    path.write_text(
+        'CGATS.17\nKEYWORD "UNIT"\nUNIT "cd/m2"\n'
+        "BEGIN_DATA_FORMAT\nSAMPLE_ID RGB_R RGB_G RGB_B XYZ_X XYZ_Y XYZ_Z\n"
+        f"END_DATA_FORMAT\nBEGIN_DATA\n{rows}END_DATA\n"
+    )
+    found = inspect_file(path)
+    assert (found.kind, found.format) == ("display readings", "CGATS text (ISO 28178)")
+    assert found.summary["white luminance (cd/m2)"] == 140
+
+
+def test_a_display_profile(tmp_path):
+    """The sRGB profile that LittleCMS writes through Pillow."""
+    from PIL import ImageCms
+
+    path = tmp_path / "screen.dat"
+    path.write_bytes(ImageCms.ImageCmsProfile(ImageCms.createProfile("sRGB")).tobytes())
+    found = inspect_file(path)
+    assert (found.kind, found.format) == ("ICC profile", "ICC profile")
+    assert found.summary["class"] == "display" and found.summary["colour space"] == "RGB"
+    assert found.summary["connection space"] == "XYZ" and found.summary["version"].startswith("4.")
+    assert found.summary["model"] == "MatrixModel"
+    json.dumps(found.summary)
+
+
+def test_a_profile_that_is_no_display_and_is_cut_short(tmp_path):
+    from PIL import ImageCms
+
+    path = tmp_path / "lab.icc"
+    data = ImageCms.ImageCmsProfile(ImageCms.createProfile("LAB")).tobytes()
+    path.write_bytes(data[:-10])
+    found = inspect_file(path)
+    assert found.summary["colour space"] == "Lab"
+    assert "cannot be named as a display" in said(found, "info")
+    assert f"states {len(data)} bytes, the file has {len(data) - 10}" in said(found, "odd")
+
+
 def test_a_bad_file_is_told_as_its_reader_tells_it(tmp_path):
     path = tmp_path / "a.csv"
     path.write_text("name,400,410\nred,0.1,x\n")
