@@ -1,0 +1,116 @@
+"""What an additive model leaves unexplained, as a smooth function of the drives.
+
+Radial basis functions (biharmonic or triharmonic splines of three variables with a linear part; Wahba 1990,
+Spline models for observational data, ch. 2) on the scale of the channels' lightness, where equal steps look
+about equal. What is interpolated is the misfit as a share of the light itself, so that dark colours count. Ahead
+of them, where it helps, goes a part that is linear in the light that two or three channels have in common: a
+display with a white sub-pixel, or one whose mixtures are dimmed, departs just so (the idea of the masking model of
+Tamura, Tsumura and Miyake 2003, J. SID 11; from memory). How closely the readings are followed, and whether the
+common light is taken, is told by leaving each reading out in turn (Rippa 1999, Adv. Comput. Math. 11, 193-210):
+noise is not taken for a property of the display.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+from scipy.interpolate import RBFInterpolator
+from scipy.spatial.distance import cdist
+
+from screenproof.additive.additive_fit import DIM, AdditiveFit, channel_lightness
+from screenproof.spectra import Array
+
+_KERNELS: dict[str, Callable[[Array], Array]] = {"linear": lambda r: -r, "cubic": lambda r: r**3}
+_SMOOTHINGS = (1e-6, 1e-4, 1e-3, 1e-2, 1e-1, 1.0)
+# Beyond these, leaving one out and the full solution cost too much: a sample tells the smoothing, and each place
+# is interpolated from its neighbours.
+_MOST_FOR_CHOICE = 400
+_MOST_AT_ONCE = 1500
+_NEIGHBOURS = 200
+
+
+class Correction:
+    """A smooth correction to an additive fit, in any number of components.
+
+    base: the additive fit. white: XYZ (3,) of the display. drive: (m, 3) of the readings. misfit: (m, p), what
+    the base leaves unexplained. unit: (p,) or a number, the misfit's components at full light, so that they
+    weigh alike. count: (m,) of how many readings each is the mean. seed: for the sample of a large set.
+    """
+
+    def __init__(
+        self,
+        base: AdditiveFit,
+        white: Array,
+        drive: Array,
+        misfit: Array,
+        unit: Array | float,
+        count: Array,
+        seed: int = 0,
+    ) -> None:
+        self._base, self._white, self._unit = base, white, unit
+        linear, level = self._state(drive)
+        places = channel_lightness(linear)
+        target = misfit / unit / level
+        some = np.arange(len(drive))
+        if some.size > _MOST_FOR_CHOICE:
+            some = np.random.default_rng(seed).permutation(some.size)[:_MOST_FOR_CHOICE]
+        shares = np.linalg.lstsq(common_light(linear) / level, target, rcond=None)[0]
+        apart = cdist(places[some], places[some])
+        least = np.inf
+        for share in (np.zeros_like(shares), shares):
+            rest = target - common_light(linear) / level @ share
+            for kernel, function in _KERNELS.items():
+                for smoothing in _SMOOTHINGS:
+                    error = _left_out(function(apart), places[some], rest[some], smoothing / count[some])
+                    if error < least:
+                        least, self.kernel, self.smoothing, self.shares = error, kernel, smoothing, share
+        self._interpolate = RBFInterpolator(
+            places,
+            target - common_light(linear) / level @ self.shares,
+            neighbors=None if len(places) <= _MOST_AT_ONCE else _NEIGHBOURS,
+            kernel=self.kernel,
+            smoothing=self.smoothing / count,
+            degree=1,
+        )
+
+    def _state(self, drive: Array) -> tuple[Array, Array]:
+        """Linear light (n, 3) of the channels, and (n, 1) how bright the colour is, as the noise sees it."""
+        linear = self._base.curves.forward(drive)
+        xyz = linear @ self._base.matrix.T + self._base.black
+        ratio = np.maximum(xyz / self._white, 0.0).max(axis=1, keepdims=True)
+        return linear, ratio + DIM * np.cbrt(ratio + 1e-3) ** 2
+
+    def at(self, drive: Array) -> Array:
+        """The correction (n, p) at drives (n, 3)."""
+        linear, level = self._state(drive)
+        smooth = self._interpolate(channel_lightness(linear)) * level
+        result: Array = (smooth + common_light(linear) @ self.shares) * self._unit
+        return result
+
+
+def common_light(linear: Array) -> Array:
+    """(n, 8): one, the light of each channel, what each two have in common, what all three have."""
+    red, green, blue = linear.T
+    return np.column_stack(
+        [
+            np.ones(len(linear)),
+            linear,
+            np.minimum(red, green),
+            np.minimum(green, blue),
+            np.minimum(red, blue),
+            linear.min(axis=1),
+        ]
+    )
+
+
+def _left_out(kernel: Array, places: Array, target: Array, smoothing: Array) -> float:
+    """Mean square error of each target told from all others, by Rippa's shortcut."""
+    n = len(places)
+    linear = np.column_stack([np.ones(n), places])
+    system = np.zeros((n + 4, n + 4))
+    system[:n, :n] = kernel + np.diag(smoothing)
+    system[:n, n:], system[n:, :n] = linear, linear.T
+    inverse = np.linalg.inv(system)
+    error = (inverse[:n, :n] @ target) / np.diag(inverse)[:n, None]
+    return float((error**2).mean())
