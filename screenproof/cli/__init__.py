@@ -52,6 +52,8 @@ def main(arguments: Sequence[str] | None = None) -> NoReturn:
     try:
         app(args=None if arguments is None else list(arguments))
     except InputError as error:
+        if sys.stderr.isatty():
+            print("\r\x1b[K", end="", file=sys.stderr)  # the line of progress
         print(f"screenproof: {error}", file=sys.stderr)
         sys.exit(2)
     except KeyboardInterrupt:

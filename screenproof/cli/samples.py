@@ -179,8 +179,10 @@ def _draw(answer: Verbose, plot: Path | None, force: bool) -> None:
 
 def _heading(answer: Verbose, what: str) -> str:
     basis = answer["basis"] + (f" ({answer['adaptation']})" if answer["adaptation"] else "")
+    room = answer["display"]["room"]
+    lit = "" if room is None else f" with {room['illuminance']:g} lx of {room['light']} on it"
     return (
-        f"{what} on {answer['display']['label']}: light {answer['light']}, observer {answer['observer']}, "
+        f"{what} on {answer['display']['label']}{lit}: light {answer['light']}, observer {answer['observer']}, "
         f"basis {basis}"
     )
 

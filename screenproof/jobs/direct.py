@@ -125,10 +125,18 @@ def chosen(samples: Samples, only: Sequence[str] | None) -> Samples:
     return samples.select([samples.index(name) for name in only]) if only else samples
 
 
+def room_of(display: Display) -> Answer | None:
+    """The light that falls on a screen, or None in a dark room."""
+    room = display.room
+    if room is None:
+        return None
+    return {"light": room.light.name, "illuminance": room.illuminance, "reflectance": room.reflectance}
+
+
 def situation(display: Display, viewing: Viewing) -> Answer:
     """What an answer says of the situation that it holds for."""
     return {
-        "display": {"name": display.name, "label": display.label, "kind": display.kind},
+        "display": {"name": display.name, "label": display.label, "kind": display.kind, "room": room_of(display)},
         "light": viewing.light.name,
         "observer": viewing.observer.name,
         "basis": viewing.basis,

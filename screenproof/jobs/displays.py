@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from screenproof.jobs.direct import DisplayWords, display_of, plain_notes
+from screenproof.jobs.direct import DisplayWords, display_of, plain_notes, room_of
 from screenproof.jobs.sources import existing_file
 
 if TYPE_CHECKING:
@@ -26,7 +26,6 @@ def described(display: Display) -> dict[str, Any]:
     view = display.seen_by()
     colours = {"white": view.white, **dict(zip(("red", "green", "blue"), view.primaries, strict=True))}
     kelvin, distance = cct_duv_of_xyz(view.white)
-    room = display.room
     return {
         "name": display.name,
         "label": display.label,
@@ -40,9 +39,7 @@ def described(display: Display) -> dict[str, Any]:
         "white_temperature": kelvin if abs(distance) <= FAR_FROM_LOCUS else None,
         "curves": [] if view.curves is None else [view.curves.name],
         "spectral": display.spectral,
-        "room": None
-        if room is None
-        else {"light": room.light.name, "illuminance": room.illuminance, "reflectance": room.reflectance},
+        "room": room_of(display),
         "source": display.source,
         "fit": None if display.fit is None else plain(display.fit.as_dict()),
         "notes": plain_notes(display.notes, view.notes),

@@ -152,9 +152,18 @@ def read_observers(
     reading: Reading, tables: list[schema.ObserverTable | None], viewing: schema.ViewingTable | None
 ) -> dict[str, Observer]:
     """The job's observers by name, the viewing observer first."""
+    from screenproof.spectra import observer_names
+
     observers: dict[str, Observer] = {}
     for index, table in enumerate(tables):
         if table is None:
+            continue
+        if table.file is not None and table.name in observer_names():
+            reading.problem(
+                f"{table.name!r} is the name of a standard observer, but a file is given",
+                ("observers", index, "name"),
+                mend="give the camera a name of its own",
+            )
             continue
         reading.uses(table.file)
         key = "name" if table.file is None else "file"

@@ -24,7 +24,8 @@ Bits = Literal[8, 10, 12, 16]
 ObjectWhite = Literal["diffuser", "stock"]
 Patches = Literal["tiff", "png", "none"]
 
-Text = Annotated[str, Field(min_length=1, pattern=r"\S")]
+# A text says something, and can be a file's name: no zero character in it.
+Text = Annotated[str, Field(min_length=1, pattern=r"^[^\x00]*[^\s\x00][^\x00]*$")]
 Positive = Annotated[float, Field(gt=0, allow_inf_nan=False)]
 NotNegative = Annotated[float, Field(ge=0, allow_inf_nan=False)]
 Fraction = Annotated[float, Field(ge=0, le=1, allow_inf_nan=False)]
@@ -294,7 +295,13 @@ def _problem(model: type[Table], item: Any, file: str, lines: dict[Path, int], p
         mend = f"did you mean {near!r}?" if near else None
         return Problem(f"{_said(value)} is not one of the choices", file, line, field, choices, mend)
     if kind in ("string_too_short", "string_pattern_mismatch"):
-        return Problem("the text is empty", file, line, field, mend="fill it in, or leave the key out")
+        return Problem(
+            "the text is empty or holds a zero character",
+            file,
+            line,
+            field,
+            mend="fill it in, or leave the key out",
+        )
     if kind in ("too_short", "too_long"):
         least, most = context.get("min_length"), context.get("max_length")
         wanted = f"at least {least}" if least is not None else f"at most {most}"

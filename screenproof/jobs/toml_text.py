@@ -34,6 +34,8 @@ def parse_toml(text: str, file: str) -> dict[str, Any]:
     """The tables of a TOML text. InputError with the line of the first mistake."""
     try:
         return tomllib.loads(text)
+    except RecursionError:
+        raise bad("tables or lists are nested too deep", file=file, mend="write it flat") from None
     except tomllib.TOMLDecodeError as error:
         what, line = str(error), None
         if " (at line " in what:

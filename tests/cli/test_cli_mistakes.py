@@ -51,7 +51,7 @@ MISTAKES = [
     ),
     (["inspect", "nowhere"], ["there is no file 'nowhere'"]),
     (["inspect", "lab.csv", "--plot", "lab.png"], ["there is no figure for"]),
-    (["inspect", "broken.icc"], ["broken.icc"]),
+    (["match", "colours.csv", "--display", "broken.icc"], ["broken.icc"]),
     (["display", "show", "oled"], ["'oled'", "rgb-oled"]),
     (["display", "fit", "nowhere.csv"], ["there is no file 'nowhere.csv'"]),
     (["lights", "D50", "X99"], ["X99"]),
