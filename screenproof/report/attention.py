@@ -1,0 +1,267 @@
+"""What needs attention, in words: a card for every sample, approval or pair that does not pass.
+
+A card says what is wrong, by how much against which limit, in which light and for whom, and what may be done
+next. Its patch shows the trouble: the two colours that should be alike, in the light where they are least so.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from screenproof.report.sheet import DisplayView, SampleView, severity, verdict_of
+from screenproof.report.words import Labels, against, counted, joined, page_colour, sentence
+
+if TYPE_CHECKING:
+    from screenproof.proof.result import ApprovalRecord, PairRecord, Result
+    from screenproof.proof.tolerance import Verdict
+
+
+@dataclass(frozen=True)
+class Trouble:
+    """One thing that is wrong: ``lead`` names it, ``text`` has the figures."""
+
+    lead: str
+    text: str
+
+
+@dataclass(frozen=True)
+class Card:
+    """One entry of what needs attention, with the patch that shows it."""
+
+    anchor: str
+    title: str
+    status: str
+    left: str
+    right: str
+    left_words: str
+    right_words: str
+    troubles: tuple[Trouble, ...]
+    advice: str
+    rank: tuple[bool, float]
+
+
+def cards(result: Result, labels: Labels, views: Sequence[SampleView]) -> list[Card]:
+    """The cards of ``result``, the worst first."""
+    found = [_sample_card(result, labels, view) for view in views if view.status != "pass"]
+    by_name = {view.sample.name: view for view in views}
+    for number, approval in enumerate(result.approvals, 1):
+        if approval.verdict is not None and approval.verdict.status != "pass":
+            found.append(_approval_card(labels, approval, number))
+    for number, pair in enumerate(result.pairs, 1):
+        if pair.status != "pass":
+            found.append(_pair_card(result, labels, pair, number, by_name))
+    return sorted(found, key=lambda card: card.rank, reverse=True)
+
+
+def _worst_of(verdicts: Sequence[Verdict]) -> Verdict | None:
+    return max((verdict for verdict in verdicts if verdict.status != "pass"), key=severity, default=None)
+
+
+def _measure(labels: Labels, verdict: Verdict) -> str:
+    """'4.1 CIEDE2000 away in shop tubes for CIE 1931, 2°, limit 2'."""
+    return (
+        f"{against(verdict.figure, verdict.limit)} {labels.metric(verdict)} away in {labels.light(verdict.light)} "
+        f"for {labels.observer(verdict.observer)}, limit {verdict.limit:g}"
+    )
+
+
+def _sample_card(result: Result, labels: Labels, view: SampleView) -> Card:
+    troubles: list[Trouble] = []
+    advice: list[str] = []
+    for what in ("excess", "match", "observer_shift"):
+        found = [
+            (verdict, display)
+            for display in view.displays
+            if (verdict := _worst_of([entry for entry in display.on.verdicts if entry.what == what])) is not None
+        ]
+        if found:
+            found.sort(key=lambda entry: severity(entry[0]), reverse=True)
+            troubles.append(_trouble(labels, found))
+            advice.append(_advice(labels, *found[0]))
+    alone = _worst_of([entry for entry in view.sample.verdicts if entry.what == "light_shift"])
+    if alone is not None:
+        words = _words_at(view.sample.light_shift, alone)
+        troubles.append(
+            Trouble(
+                f"{_doubt(alone)}Changes with the light.",
+                f"From {labels.light(None)} to {labels.light(alone.light)} the object itself moves by "
+                f"{against(alone.figure, alone.limit)} {labels.metric(alone)} for "
+                f"{labels.observer(alone.observer)}, limit {alone.limit:g}{_led(': it turns ', words)}.",
+            )
+        )
+        advice.append("agree on the light in which the colour counts")
+    if not troubles:
+        troubles.append(Trouble("Fails." if view.status == "fail" else "Undecided.", view.sample.reason))
+
+    halves = _sample_halves(result, labels, view, alone)
+    ranks = [severity(entry) for entry in [*view.sample.verdicts, *_all(view)] if entry.status != "pass"]
+    return Card(
+        view.anchor,
+        view.sample.name,
+        view.status,
+        *halves,
+        tuple(troubles),
+        sentence("; ".join(dict.fromkeys(advice))),
+        max(ranks, default=(view.status == "fail", 0.0)),
+    )
+
+
+def _all(view: SampleView) -> list[Verdict]:
+    return [verdict for display in view.displays for verdict in display.on.verdicts]
+
+
+def _doubt(verdict: Verdict) -> str:
+    return "Undecided. " if verdict.status == "undecided" else ""
+
+
+def _words_at(figures: Sequence[object], verdict: Verdict) -> str:
+    for figure in figures:
+        if (getattr(figure, "light", None), getattr(figure, "observer", None)) == (
+            verdict.light,
+            verdict.observer,
+        ):
+            return str(getattr(figure, "words", ""))
+    return ""
+
+
+def _led(lead: str, words: str) -> str:
+    return f"{lead}{words}" if words else ""
+
+
+def _trouble(labels: Labels, found: Sequence[tuple[Verdict, DisplayView]]) -> Trouble:
+    """One kind of trouble, on all the displays that have it, the worst first."""
+    verdict, display = found[0]
+    on = display.on
+    where = joined([entry.label for _, entry in found])
+    others = [f"{against(v.figure, v.limit)} on {entry.label}" for v, entry in found[1:]]
+    rest = f" ({'; '.join(others)})" if others else ""
+    if verdict.what == "excess":
+        return Trouble(
+            f"{_doubt(verdict)}Cannot be shown on {where}.",
+            f"The nearest colour there is {_measure(labels, verdict)}{rest}{_led(': it is ', on.direction)}.",
+        )
+    if verdict.what == "match":
+        return Trouble(
+            f"{_doubt(verdict)}Is not met on {where}.",
+            f"With {on.bits}-bit codes the screen stays {_measure(labels, verdict)}{rest}.",
+        )
+    words = _words_at(on.shift, verdict)
+    away = verdict.light not in (None, labels.viewing_light)
+    lead = "Leaves its match" if away else "Depends on the eye"
+    return Trouble(
+        f"{_doubt(verdict)}{lead} on {where}.",
+        f"At worst {_measure(labels, verdict)}{rest}{_led(': the object is ', words)}.",
+    )
+
+
+def _advice(labels: Labels, verdict: Verdict, display: DisplayView) -> str:
+    if verdict.status == "undecided":
+        return "repeat the readings: the doubt is larger than the distance to the limit"
+    if verdict.what == "excess":
+        if display.suffices:
+            return f"{joined(display.suffices, 'or')} would show it"
+        return "none of the standard displays would show it: send the object itself"
+    if verdict.what == "match":
+        return f"codes of more than {display.on.bits} bits leave less"
+    if verdict.light not in (None, labels.viewing_light):
+        return f"judge it in {labels.light(None)} only, or match it in {labels.light(verdict.light)}"
+    return f"show the object itself to whoever sees as {labels.observer(verdict.observer)} does"
+
+
+def _sample_halves(
+    result: Result, labels: Labels, view: SampleView, alone: Verdict | None
+) -> tuple[str, str, str, str]:
+    """The two colours that show the trouble, and what each of them is."""
+    colours = {glow.name: glow for glow in view.glows}
+    worst: tuple[Verdict, DisplayView] | None = None
+    for display in view.displays:
+        verdict = _worst_of(display.on.verdicts)
+        if verdict is not None and (worst is None or severity(verdict) > severity(worst[0])):
+            worst = verdict, display
+    if worst is not None and (alone is None or severity(worst[0]) >= severity(alone)):
+        verdict, display = worst
+        light = verdict.light if verdict.what == "observer_shift" and verdict.light in colours else None
+        glow = colours.get(light or result.viewing.light)
+        left = glow.colour if glow else view.colour
+        return left, display.screen, f"the object in {labels.light(light)}", display.label
+    if alone is not None and alone.light in colours:
+        there = labels.light(alone.light)
+        return view.colour, colours[alone.light].colour, f"in {labels.light(None)}", f"in {there}"
+    if view.displays:
+        first = view.displays[0]
+        return view.colour, first.screen, f"the object in {labels.light(None)}", first.label
+    return view.colour, view.colour, f"the object in {labels.light(None)}", ""
+
+
+def _approval_card(labels: Labels, approval: ApprovalRecord, number: int) -> Card:
+    verdict = approval.verdict
+    assert verdict is not None
+    name = labels.display(approval.display)
+    lead = "Undecided." if verdict.status == "undecided" else "Is not the approved colour."
+    return Card(
+        f"approval-{number}",
+        approval.name,
+        verdict.status,
+        page_colour(approval.approved_srgb),
+        page_colour(approval.sample_srgb),
+        f"approved on {name}",
+        approval.sample,
+        (Trouble(lead, f"{approval.sample} is {_measure(labels, verdict)}{_led(': it is ', approval.words)}."),),
+        "Correct the sample towards the approved colour, or have the approval given anew.",
+        severity(verdict),
+    )
+
+
+def _pair_card(
+    result: Result, labels: Labels, pair: PairRecord, number: int, views: dict[str, SampleView]
+) -> Card:
+    verdict = _worst_of(pair.verdicts)
+    light = verdict.light if verdict is not None and verdict.light else result.viewing.light
+    left, right = pair_colours(pair, light, views)
+    count = sum(entry.status == "fail" for entry in pair.verdicts)
+    text = ""
+    if verdict is not None:
+        words = _words_at(pair.shift, verdict)
+        text = f"At worst {_measure(labels, verdict)}{_led(': the second is ', words)}."
+        text += f" {counted(count, 'figure')} over the limit." if count > 1 else ""
+    undecided = pair.status == "undecided"
+    return Card(
+        f"pair-{number}",
+        pair.name,
+        pair.status,
+        left,
+        right,
+        f"{pair.a}, in {labels.light(light)}",
+        pair.b,
+        (Trouble("Undecided." if undecided else "The pair parts company.", text),),
+        "Let one of the two be coloured with the other's pigments, or keep them apart in that light.",
+        severity(verdict) if verdict is not None else (pair.status == "fail", 0.0),
+    )
+
+
+def pair_colours(pair: PairRecord, light: str, views: dict[str, SampleView]) -> tuple[str, str]:
+    """The page colours of a pair's two samples in ``light``, or in the viewing light if there is no other."""
+
+    def colour(name: str) -> str:
+        view = views.get(name)
+        if view is None:
+            return "#ffffff"
+        return next((glow.colour for glow in view.glows if glow.name == light), view.colour)
+
+    return colour(pair.a), colour(pair.b)
+
+
+def worst_shift(display: DisplayView) -> tuple[str, str, str, str | None] | None:
+    """The largest shift of a sample on a display as (figure, light, observer, status), or None without any.
+
+    It is the worst verdict where the shifts were judged, else the largest CIEDE2000.
+    """
+    verdict = verdict_of(display.on.verdicts, "observer_shift")
+    if verdict is not None:
+        return against(verdict.figure, verdict.limit), verdict.light or "", verdict.observer or "", verdict.status
+    figure = max(display.on.shift, key=lambda entry: entry.de00, default=None)
+    if figure is None:
+        return None
+    return f"{figure.de00:.1f}", figure.light, figure.observer, None

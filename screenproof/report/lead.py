@@ -1,0 +1,109 @@
+"""The sentence that leads the page: what fails, counted and in words, and then what passes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from screenproof.report.words import Labels
+
+if TYPE_CHECKING:
+    from screenproof.proof.result import Result
+
+_NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
+
+
+@dataclass(frozen=True)
+class Phrase:
+    """A piece of the lead; what is wrong is ``strong``."""
+
+    text: str
+    strong: bool = False
+
+
+def number(count: int) -> str:
+    """'three', '24'."""
+    return _NUMBERS[count] if count < len(_NUMBERS) else str(count)
+
+
+def lead(result: Result, labels: Labels) -> tuple[Phrase, ...]:
+    """The lead of ``result``, to be set one phrase after the other without a blank between.
+
+    It counts samples, approvals and pairs by what they fail in. When nothing fails and nothing is in doubt, or
+    nothing was judged, it is the sentences of the result's own summary.
+    """
+    if result.summary.status == "pass" and result.summary.sentences:
+        return (Phrase(" ".join(result.summary.sentences)),)
+    phrases: list[Phrase] = []
+    total, every = len(result.samples), len(result.displays)
+    claims: list[str] = []
+    for what, one, many in (
+        ("excess", "cannot be shown as it is", "cannot be shown as they are"),
+        ("match", "is not met by its code", "are not met by their codes"),
+        ("observer_shift", "leaves its match", "leave their match"),
+    ):
+        failing = {
+            (sample.name, on.display)
+            for sample in result.samples
+            for on in sample.on
+            for verdict in on.verdicts
+            if verdict.what == what and verdict.status == "fail"
+        }
+        names = {name for name, _ in failing}
+        if names:
+            where = {display for _, display in failing}
+            place = f" on {labels.display(where.pop())}" if every > 1 and len(where) == 1 else ""
+            claims.append(f"{number(len(names))} {one if len(names) == 1 else many}{place}")
+    changing = sum(
+        any(verdict.what == "light_shift" and verdict.status == "fail" for verdict in sample.verdicts)
+        for sample in result.samples
+    )
+    if changing:
+        claims.append(f"{number(changing)} {'changes' if changing == 1 else 'change'} with the light")
+    doubtful = sum(sample.status == "undecided" for sample in result.samples)
+    if doubtful:
+        claims.append(f"{number(doubtful)} {'is' if doubtful == 1 else 'are'} undecided")
+    if claims:
+        phrases.append(Phrase(f"Of {number(total)} {'sample' if total == 1 else 'samples'}, "))
+        for index, claim in enumerate(claims):
+            if index:
+                phrases.append(Phrase(" and " if index == len(claims) - 1 else ", "))
+            phrases.append(Phrase(claim, strong=True))
+    good = sum(sample.status == "pass" for sample in result.samples)
+    if claims:
+        phrases.append(Phrase(f"; {number(good)} {'passes' if good == 1 else 'pass'}. "))
+    elif good == total and total:
+        phrases.append(Phrase("The sample passes. " if total == 1 else "All samples pass. "))
+    phrases += _also(result)
+    return tuple(phrases)
+
+
+def _also(result: Result) -> list[Phrase]:
+    """What approvals and pairs add."""
+    found = []
+    judged = [approval.verdict for approval in result.approvals if approval.verdict is not None]
+    missed = sum(verdict.status == "fail" for verdict in judged)
+    if missed:
+        whole = "The approval is" if len(judged) == 1 else None
+        part = f"{_capital(number(missed))} of {number(len(judged))} approvals {'is' if missed == 1 else 'are'}"
+        found.append(Phrase(f"{whole or part} not met", strong=True))
+    parted = sum(pair.status == "fail" for pair in result.pairs)
+    if parted:
+        several = len(result.pairs) > 1
+        whole = f"{number(parted)} of {number(len(result.pairs))} pairs" if several else "the pair"
+        verb = "parts" if parted == 1 else "part"
+        found.append(Phrase(f"{whole if found else _capital(whole)} {verb} company", strong=True))
+    doubtful = sum(verdict.status == "undecided" for verdict in judged)
+    doubtful += sum(pair.status == "undecided" for pair in result.pairs)
+    pieces: list[Phrase] = []
+    for index, phrase in enumerate(found):
+        pieces += [Phrase(", and ")] * (index > 0) + [phrase]
+    if pieces:
+        pieces.append(Phrase(". "))
+    if doubtful:
+        pieces.append(Phrase(f"{_capital(number(doubtful))} more {'is' if doubtful == 1 else 'are'} undecided. "))
+    return pieces
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]

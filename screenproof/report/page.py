@@ -1,0 +1,219 @@
+"""The proof page: one self-contained HTML file made of a result.
+
+The templates set the content of :mod:`.sheet` and :mod:`.attention` in type, with every text escaped. The
+page's own policy forbids it to load anything; its one script is admitted by its hash, so that no words of a
+sample's name could ever run.
+"""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from importlib.resources import files
+from typing import TYPE_CHECKING
+
+from screenproof.report import attention, figures, gamut_figures, words
+from screenproof.report.lead import lead
+from screenproof.report.sheet import (
+    DisplayView,
+    Glow,
+    Grid,
+    SampleView,
+    sample_views,
+    shift_grid,
+    verdict_of,
+)
+from screenproof.report.words import Labels
+
+if TYPE_CHECKING:
+    from jinja2 import Environment
+
+    from screenproof.proof.result import PairRecord, Result
+
+FULL_SAMPLES = 120
+"""So many samples get their own entry, those in trouble first; of a longer job the rest is in the table only."""
+
+MOST_CARDS = 9
+"""So many troubles get a card with a patch; the rest is listed by name."""
+
+
+@dataclass(frozen=True)
+class TableRow:
+    """A row of the table: one sample on one display (or on none).
+
+    ``colours`` are the object's page colours in the lights of the table's chooser, parted by blanks.
+    """
+
+    view: SampleView
+    display: DisplayView | None
+    index: int
+    colours: str
+    shift: tuple[str, str, str, str | None] | None
+    status: str
+
+
+@dataclass(frozen=True)
+class PairGlow:
+    """A light to see a pair in, and the page colours of its two samples there."""
+
+    label: str
+    left: str
+    right: str
+
+
+@dataclass(frozen=True)
+class PairView:
+    """A pair with its grid, and the lights to see it in: first seen where it fails worst."""
+
+    number: int
+    pair: PairRecord
+    grid: Grid | None
+    glows: tuple[PairGlow, ...]
+    chosen: int
+
+
+def render_page(result: Result, *, patches: str | None = "patches/") -> str:
+    """The proof page of ``result`` as one HTML text that needs no other file and no network.
+
+    ``patches`` is the folder with the images for the displays themselves, as the page names it; None when the
+    job writes none. The same result gives the same page to the byte.
+    """
+    labels = Labels.of(result)
+    views = sample_views(result, labels)
+    points = [
+        gamut_figures.Point(view.number, view.sample.uv, view.sample.lch, view.colour, view.status)
+        for view in views
+    ]
+    by_name = {view.sample.name: view for view in views}
+    cards = attention.cards(result, labels, views)
+    reasons = {card.anchor: " ".join(trouble.lead for trouble in card.troubles) for card in cards}
+    drawn = [_with_figures(labels, view) for view in _set_in_full(views, cards)]
+    glows = max((view.glows for view in views), key=len, default=())
+    script = _asset("sheet.js")
+    page = _environment().get_template("page.html")
+    return page.render(
+        result=result,
+        labels=labels,
+        lead=lead(result, labels),
+        views=views,
+        in_trouble=[view for view in drawn if view.status != "pass"],
+        at_ease=[view for view in drawn if view.status == "pass"],
+        left_out=len(views) - len(drawn),
+        reasons=reasons,
+        set_in_full={view.anchor for view in drawn},
+        cards=cards[:MOST_CARDS],
+        more_cards=cards[MOST_CARDS:],
+        pairs=[_pair_view(result, labels, pair, number, by_name) for number, pair in enumerate(result.pairs, 1)],
+        rows=[row for view in views for row in _rows(view, glows)],
+        chromaticity=gamut_figures.chromaticity_figure(
+            result.displays, result.standard_gamuts, points, title=_chromaticity_title(result, labels)
+        ),
+        panels=gamut_figures.hue_panels(result.displays, points, title="Lightness over chroma of the samples"),
+        table_glows=glows,
+        patches=patches,
+        css=_asset("sheet.css"),
+        script=script,
+        script_hash=base64.b64encode(hashlib.sha256(script.encode()).digest()).decode(),
+    )
+
+
+@lru_cache(maxsize=1)
+def _environment() -> Environment:
+    from jinja2 import Environment, PackageLoader, StrictUndefined
+
+    environment = Environment(
+        loader=PackageLoader("screenproof.report"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    environment.filters.update(
+        fixed=words.fixed,
+        plain=words.plain,
+        numbers=words.numbers,
+        colour=words.page_colour,
+        date=words.made_on,
+        joined=words.joined,
+        counted=words.counted,
+        sentence=words.sentence,
+        fit=words.fit_words,
+    )
+    environment.globals.update(
+        status_words=words.STATUS_WORDS,
+        kind_words=words.KIND_WORDS,
+        basis_words=words.BASIS_WORDS,
+        what_words=words.WHAT_WORDS,
+        against=words.against,
+        dashes=("solid", "dashed", "dash and dot", "dotted", "long dashes"),
+    )
+    return environment
+
+
+@lru_cache(maxsize=4)
+def _asset(name: str) -> str:
+    return files("screenproof.report").joinpath("templates", name).read_text(encoding="utf-8")
+
+
+def _set_in_full(views: Sequence[SampleView], cards: Sequence[attention.Card]) -> list[SampleView]:
+    """The samples that get their own entry, in the order of the job: those in trouble before the others."""
+    rank = {card.anchor: place for place, card in enumerate(cards)}
+    chosen = sorted(views, key=lambda view: rank.get(view.anchor, len(cards)))[:FULL_SAMPLES]
+    return sorted(chosen, key=lambda view: view.number)
+
+
+def _with_figures(labels: Labels, view: SampleView) -> SampleView:
+    name, sample = view.sample.name, view.sample
+    displays = []
+    for display in view.displays:
+        if display.on.spectra is None:
+            displays.append(display)
+            continue
+        svg = figures.spectra_figure(
+            display.on.spectra, title=f"Spectra of the light from {name} and from its patch on {display.label}"
+        )
+        displays.append(replace(display, figure=svg))
+    alone = ""
+    if sample.reflectance is not None and not any(display.figure for display in displays):
+        alone = figures.reflectance_figure(sample.reflectance, title=f"Reflectance factor of {name}")
+    return replace(view, displays=tuple(displays), reflectance=alone)
+
+
+def _rows(view: SampleView, glows: Sequence[Glow]) -> list[TableRow]:
+    mine = {glow.name: glow.colour for glow in view.glows}
+    colours = " ".join(mine.get(glow.name, view.colour) for glow in glows)
+    if not view.displays:
+        return [TableRow(view, None, 0, colours, None, view.status)]
+    alone = [verdict.status for verdict in view.sample.verdicts]
+    rows = []
+    for index, display in enumerate(view.displays):
+        states = {display.status, *alone}
+        status = "fail" if "fail" in states else "undecided" if "undecided" in states else "pass"
+        rows.append(TableRow(view, display, index, colours, attention.worst_shift(display), status))
+    return rows
+
+
+def _pair_view(
+    result: Result, labels: Labels, pair: PairRecord, number: int, by_name: dict[str, SampleView]
+) -> PairView:
+    start = pair.from_[0].light if pair.from_ else result.viewing.light
+    colours = {
+        light: attention.pair_colours(pair, light, by_name)
+        for light in dict.fromkeys([start, *(figure.light for figure in pair.shift)])
+    }
+    worst = verdict_of([verdict for verdict in pair.verdicts if verdict.status != "pass"], "pair_shift")
+    chosen = list(colours).index(worst.light) if worst is not None and worst.light in colours else 0
+    grid = shift_grid(labels, pair.shift, pair.verdicts, "pair_shift", dict(colours))
+    glows = tuple(PairGlow(labels.light(light), *sides) for light, sides in colours.items())
+    return PairView(number, pair, grid, glows, chosen)
+
+
+def _chromaticity_title(result: Result, labels: Labels) -> str:
+    names = words.joined([display.label or display.name for display in result.displays]) or "no display"
+    return (
+        f"Chromaticity diagram, CIE 1976 u'v': {words.counted(len(result.samples), 'sample')} "
+        f"and the gamuts of {names}, for {labels.condition()}"
+    )

@@ -1,0 +1,109 @@
+"""Where a word can stand in a figure without covering what it is about.
+
+All positions and sizes are in the figure's own points with y upwards; a box is (x0, y0, x1, y1). The face of
+the page is not known when the figure is made, so widths of words are estimates on the generous side.
+"""
+
+from __future__ import annotations
+
+import unicodedata
+
+import numpy as np
+
+from screenproof.spectra import Array
+
+Box = tuple[float, float, float, float]
+
+
+def words_width(words: str, size: float) -> float:
+    """About how wide ``words`` are at a font size [points]."""
+    wide = sum(unicodedata.east_asian_width(letter) in "WF" for letter in words)
+    return (0.56 * (len(words) - wide) + 1.05 * wide) * size
+
+
+def overlap(box: Box, others: list[Box]) -> float:
+    """The area that ``box`` shares with all of ``others``."""
+    return sum(
+        max(0.0, min(box[2], other[2]) - max(box[0], other[0]))
+        * max(0.0, min(box[3], other[3]) - max(box[1], other[1]))
+        for other in others
+    )
+
+
+def points_inside(box: Box, points: Array) -> int:
+    """How many of ``points`` (n, 2) lie in ``box``."""
+    inside = (points[:, 0] > box[0]) & (points[:, 0] < box[2]) & (points[:, 1] > box[1]) & (points[:, 1] < box[3])
+    return int(inside.sum())
+
+
+def beside_curve(own: Array, other: Array, width: float, height: float, taken: list[Box], frame: Box) -> Box:
+    """A box of ``width`` x ``height`` near the curve ``own`` (n, 2), off both curves and off ``taken``.
+
+    Of all places above and beside its curve the one wins that covers nothing and is clearly nearer to its own
+    curve than to ``other``, so that no reader takes it for the other's name. The curves are taken as dense.
+    """
+    spots = own[:: max(1, len(own) // 40)]
+    lefts = spots[:, :1] + np.array([7.0, -7.0 - width, -width / 2])
+    bottoms = spots[:, 1:] + np.array([5.0, -height / 2, 12.0])
+    left, bottom = (
+        np.repeat(lefts, bottoms.shape[1], axis=1).ravel(),
+        np.tile(bottoms, (1, lefts.shape[1])).ravel(),
+    )
+    start = np.repeat(spots, lefts.shape[1] * bottoms.shape[1], axis=0)
+    inside = (left >= frame[0]) & (left + width <= frame[2])
+    inside &= (bottom >= frame[1]) & (bottom + height <= frame[3])
+    if not inside.any():
+        return (frame[0], frame[3] - height, frame[0] + width, frame[3])
+    left, bottom, start = left[inside], bottom[inside], start[inside]
+
+    both = np.concatenate([own, other])
+    x, y = both.T[:, None, :]
+    covered = (x > left[:, None] - 3) & (x < left[:, None] + width + 3)
+    covered &= (y > bottom[:, None] - 2) & (y < bottom[:, None] + height + 2)
+    middle = np.stack([np.clip(start[:, 0], left, left + width), bottom + height / 2], axis=1)
+    reach = np.hypot(both[None, :, 0] - middle[:, :1], both[None, :, 1] - middle[:, 1:])
+    to_own, to_other = reach[:, : len(own)].min(axis=1), reach[:, len(own) :].min(axis=1)
+    corners = zip(left, bottom, strict=True)
+    clash = [overlap((a - 3, b - 2, a + width + 3, b + height + 2), taken) for a, b in corners]
+    cost = 60.0 * covered.sum(axis=1) + 5 * np.array(clash) + to_own
+    cost += 40 * np.maximum(0, 1.6 - to_other / (to_own + 1))
+    cost -= 15 * start[:, 1] / max(own[:, 1].max(), 1.0)  # the peaks are what a reader looks at
+    best = int(cost.argmin())
+    return (float(left[best]), float(bottom[best]), float(left[best]) + width, float(bottom[best]) + height)
+
+
+def number_points(
+    points: Array, words: list[str], size: float, radius: float, lines: Array, must: list[bool]
+) -> list[tuple[float, float, str] | None]:
+    """For every point (n, 2) the place (x, baseline y, anchor) of its number, or None where there is no room.
+
+    ``radius`` is that of the points' marks, ``lines`` (m, 2) points along drawn lines that are better left
+    clear. A point that ``must`` have its number gets one even if it has to lie on a line or a neighbour.
+    """
+    marks: list[Box] = [(x - radius, y - radius, x + radius, y + radius) for x, y in points]
+    taken: list[Box] = []
+    places: list[tuple[float, float, str] | None] = [None] * len(points)
+    crowd = [int((np.hypot(*(points - point).T) < 6 * radius).sum()) for point in points]
+    for index in sorted(range(len(points)), key=lambda i: (not must[i], crowd[i], i)):
+        x, y = points[index]
+        width, height = words_width(words[index], size), 0.74 * size
+        best: tuple[float, float, str] | None = None
+        best_box, best_cost = marks[index], np.inf
+        others = marks[:index] + marks[index + 1 :]
+        for rank, (dx, dy) in enumerate(_AROUND):
+            gap = radius + 3
+            anchor = "start" if dx > 0.5 else "end" if dx < -0.5 else "middle"
+            left = {"start": x + dx * gap, "end": x + dx * gap - width, "middle": x - width / 2}[anchor]
+            bottom = y + dy * (gap + height / 2) - height / 2
+            box = (left, bottom, left + width, bottom + height)
+            clash = overlap(box, others) + overlap(box, taken)
+            cost = 10 * clash + 2 * points_inside(box, lines) + 0.3 * rank
+            if cost < best_cost and (must[index] or clash == 0):
+                best, best_box, best_cost = (float(x + dx * gap), float(bottom), anchor), box, cost
+        places[index] = best
+        if best is not None:
+            taken.append(best_box)
+    return places
+
+
+_AROUND = ((1, 0), (-1, 0), (0.8, 0.8), (0.8, -0.8), (-0.8, 0.8), (-0.8, -0.8), (0, 1), (0, -1))

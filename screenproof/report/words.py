@@ -1,0 +1,177 @@
+"""Numbers and names as the page prints them.
+
+A number has a true minus sign and a fixed count of decimals; a figure beside its limit gets one decimal more
+when rounding would hide on which side it lies. Lights, observers and displays go by the label that the job
+gives them, colour differences by the name of their formula.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import TYPE_CHECKING, Any
+
+from screenproof.proof.tolerance import METRIC_LABELS
+
+if TYPE_CHECKING:
+    from screenproof.proof.result import Result
+    from screenproof.proof.tolerance import Verdict
+
+STATUS_WORDS = {"pass": "passes", "fail": "fails", "undecided": "undecided"}
+
+KIND_WORDS = {
+    "standard": "by its standard",
+    "profile": "from its ICC profile",
+    "readings": "fitted to readings",
+    "modelled": "not measured",
+}
+
+STANDARD_WORDS = {"srgb": "sRGB", "bt709": "BT.709", "p3-d65": "P3-D65", "bt2020": "BT.2020"}
+
+BASIS_WORDS = {
+    "white": "each colour relative to its own white: the screen's adapted to the white of the viewing light",
+    "absolute": "at the same luminance, as when the sample is held beside the screen: no adaptation",
+    "appearance": "by appearance (CIECAM16), with the surround and the luminance of each side",
+}
+
+WHAT_WORDS = {
+    "match": "left after rounding to codes",
+    "excess": "beyond the display's gamut",
+    "light_shift": "object alone, light to light",
+    "pair_shift": "pair under another light",
+    "observer_shift": "object against screen, over lights and observers",
+    "approval": "sample against the approved colour",
+}
+
+
+def fixed(value: float, digits: int = 2) -> str:
+    """``value`` with so many decimals, a true minus sign, and no negative zero."""
+    text = f"{value:.{digits}f}"
+    if float(text) == 0:
+        text = text.removeprefix("-")
+    return text.replace("-", "\N{MINUS SIGN}")
+
+
+def numbers(values: Sequence[float], digits: int = 2) -> str:
+    """Numbers to be read, parted by blanks that do not break."""
+    return "\N{NO-BREAK SPACE} ".join(fixed(value, digits) for value in values)
+
+
+def plain(values: Sequence[float], digits: int) -> str:
+    """Numbers to be copied: parted by blanks, with the minus sign of a keyboard."""
+    return " ".join(f"{value:.{digits}f}" for value in values)
+
+
+def against(figure: float, limit: float, digits: int = 1) -> str:
+    """``figure`` with the fewest decimals (from ``digits`` to 4) that show on which side of ``limit`` it lies."""
+    for count in range(digits, 5):
+        shown = float(f"{figure:.{count}f}")
+        if (shown > limit) == (figure > limit):
+            return fixed(figure, count)
+    return fixed(figure, 4)
+
+
+def page_colour(rgb: Sequence[float]) -> str:
+    """sRGB 0..1 as '#rrggbb'; what lies outside is cut to the page's own gamut."""
+    return "#" + "".join(f"{round(255 * min(1.0, max(0.0, part))):02x}" for part in rgb)
+
+
+def made_on(made: str) -> str:
+    """An ISO 8601 time as a date in words; a text that is none comes back as it is."""
+    try:
+        when = datetime.fromisoformat(made)
+    except ValueError:
+        return made
+    months = "January February March April May June July August September October November December".split()
+    return f"{when.day} {months[when.month - 1]} {when.year}"
+
+
+def joined(parts: Sequence[str], last: str = "and") -> str:
+    """'a, b and c'."""
+    parts = list(parts)
+    return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} {last} {parts[-1]}" if parts else ""
+
+
+def counted(count: int, one: str, many: str | None = None) -> str:
+    """'1 sample', '3 samples'."""
+    return f"{count} {one if count == 1 else many or one + 's'}"
+
+
+def fit_words(fit: Mapping[str, Any]) -> str:
+    """The report of a display's fit in one line: its model, the error on readings held out, and the rest."""
+    parts = [f"Fitted as {str(fit['model']).replace('_', ' ')}"] if fit.get("model") else []
+    held = fit.get("held_out")
+    if isinstance(held, Mapping):
+        figures = [f"{key} {_value(value)}" for key, value in held.items() if key != "count" and value is not None]
+        count = f" {held['count']}" if held.get("count") else ""
+        parts.append(f"on{count} readings held out of the fit: {', '.join(figures)} CIEDE2000")
+    for key, value in fit.items():
+        if key not in ("model", "held_out") and isinstance(value, (int, float, str)) and value != "":
+            parts.append(f"{key.replace('_', ' ')}: {_value(value)}")
+    return sentence("; ".join(parts))
+
+
+def _value(value: object) -> str:
+    return f"{value:.3g}" if isinstance(value, float) else str(value)
+
+
+def sentence(text: str) -> str:
+    """``text`` with a capital in front and a full stop behind."""
+    text = text.strip()
+    if not text:
+        return ""
+    return text[0].upper() + text[1:] + ("" if text[-1] in ".!?:" else ".")
+
+
+def _short(observer: str) -> str:
+    """'CIE 1931, 2°', with a blank that does not break."""
+    return observer.replace(" degrees", "°").replace("CIE ", "CIE\N{NO-BREAK SPACE}")
+
+
+@dataclass(frozen=True)
+class Labels:
+    """What the page calls the lights, observers and displays of a job."""
+
+    lights: Mapping[str, str]
+    observers: Mapping[str, str]
+    displays: Mapping[str, str]
+    metrics: Mapping[str, str]
+    viewing_light: str
+    viewing_observer: str
+
+    @classmethod
+    def of(cls, result: Result) -> Labels:
+        """The labels of ``result``; whatever has none goes by its name."""
+        return cls(
+            {light.name: light.label or light.name for light in result.lights},
+            {eye.name: _short(eye.label or eye.name) for eye in result.observers},
+            {display.name: display.label or display.name for display in result.displays},
+            {name: tolerance.metric_label for name, tolerance in result.tolerances.items()},
+            result.viewing.light,
+            result.viewing.observer,
+        )
+
+    def light(self, name: str | None) -> str:
+        """A light by its label; None is the viewing light."""
+        name = name or self.viewing_light
+        return self.lights.get(name, name)
+
+    def observer(self, name: str | None) -> str:
+        """An observer by its label; None is the viewing observer."""
+        name = name or self.viewing_observer
+        return self.observers.get(name, name)
+
+    def display(self, name: str) -> str:
+        """A display by its label, or a standard display by the trade's spelling."""
+        return self.displays.get(name) or STANDARD_WORDS.get(name, name)
+
+    def metric(self, verdict: Verdict | None = None) -> str:
+        """The formula of a verdict's figures; without a verdict it is CIEDE2000."""
+        if verdict is None:
+            return METRIC_LABELS["de00"]
+        return self.metrics.get(verdict.tolerance) or METRIC_LABELS[verdict.metric]
+
+    def condition(self, light: str | None = None, observer: str | None = None) -> str:
+        """'D50, CIE 1931, 2 degrees': the light and observer that a number is for."""
+        return f"{self.light(light)}, {self.observer(observer)}"

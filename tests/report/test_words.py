@@ -1,0 +1,143 @@
+"""Numbers and sentences as the page prints them, and the greys that it prints them in."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import replace
+from importlib.resources import files
+
+import pytest
+
+from screenproof.proof.result import Result
+from screenproof.proof.tolerance import ToleranceSet, Verdict
+from screenproof.report import words
+from screenproof.report.lead import lead
+from screenproof.report.sheet import severity, verdict_of
+from screenproof.report.words import Labels
+
+
+def test_numbers_have_a_true_minus_and_no_negative_zero() -> None:
+    assert words.fixed(-1.256, 2) == "\N{MINUS SIGN}1.26"
+    assert words.fixed(-0.001, 2) == "0.00"
+    assert words.plain((-1.25, 0.5), 2) == "-1.25 0.50"
+
+
+@pytest.mark.parametrize(
+    ("figure", "limit", "shown"),
+    [
+        (3.14, 2.0, "3.1"),
+        (2.04, 2.0, "2.04"),  # 2.0 would look like a pass
+        (2.004, 2.0, "2.004"),
+        (1.96, 2.0, "2.0"),  # 2.0 is within the limit, as the figure is
+        (2.0, 2.0, "2.0"),
+        (0.96, 0.97, "0.96"),
+    ],
+)
+def test_a_figure_shows_on_which_side_of_its_limit_it_lies(figure: float, limit: float, shown: str) -> None:
+    assert words.against(figure, limit) == shown
+    assert (float(shown) > limit) == (figure > limit)
+
+
+def test_page_colours_are_cut_to_srgb() -> None:
+    assert words.page_colour((0.0, 0.5, 1.0)) == "#0080ff"
+    assert words.page_colour((-0.2, 1.4, 0.2)) == "#00ff33"
+
+
+def test_small_words() -> None:
+    assert words.joined(["a"]) == "a"
+    assert words.joined(["a", "b", "c"], "or") == "a, b or c"
+    assert words.counted(1, "sample") == "1 sample"
+    assert words.counted(0, "sample") == "0 samples"
+    assert words.sentence("over it") == "Over it."
+    assert words.sentence("is it?") == "Is it?"
+    assert words.sentence("") == ""
+    assert words.made_on("2026-11-05T09:30:00+00:00") == "5 November 2026"
+    assert words.made_on("yesterday") == "yesterday"
+
+
+def test_a_fit_is_told_in_one_line() -> None:
+    fit = {"model": "matrix", "held_out": {"mean": 0.2, "max": 0.91, "count": 40}, "additivity_failure": 0.0123}
+    assert words.fit_words(fit) == (
+        "Fitted as matrix; on 40 readings held out of the fit: mean 0.2, max 0.91 CIEDE2000; "
+        "additivity failure: 0.0123."
+    )
+
+
+def test_the_worst_verdict_is_a_failure_before_a_doubt() -> None:
+    doubt = Verdict("match", 9.0, 1.0, "de00", "undecided")
+    fail = Verdict("match", 1.2, 1.0, "de00", "fail")
+    worse = Verdict("match", 1.3, 1.0, "de00", "fail")
+    none = Verdict("match", 0.5, 0.0, "de00", "fail")
+    assert max([doubt, fail, worse], key=severity) is worse
+    assert verdict_of([doubt, fail], "match") is fail
+    assert verdict_of([fail], "excess") is None
+    assert severity(none) == (True, 0.5)
+
+
+def _lead(result: Result) -> str:
+    return "".join(phrase.text for phrase in lead(result, Labels.of(result)))
+
+
+def test_the_lead_counts_what_fails(result: Result) -> None:
+    def failing(what: str) -> int:
+        return sum(
+            any(
+                v.what == what and v.status == "fail"
+                for v in [*s.verdicts, *(v for on in s.on for v in on.verdicts)]
+            )
+            for s in result.samples
+        )
+
+    numbers = {2: "two", 3: "three", 4: "four", 5: "five", 6: "six"}
+    said = _lead(result)
+    assert said.startswith("Of eight samples, ")
+    assert f"{numbers[failing('excess')]} cannot be shown as they are on Office LCD" in said
+    assert f"{numbers[failing('observer_shift')]} leave their match" in said
+    assert f"{numbers[failing('light_shift')]} change with the light" in said
+    good = sum(s.status == "pass" for s in result.samples)
+    assert f"; {numbers[good]} pass. The approval is not met, and the pair parts company." in said
+    strong = [phrase.text for phrase in lead(result, Labels.of(result)) if phrase.strong]
+    assert "The approval is not met" in strong and not [text for text in strong if "pass" in text]
+
+
+def test_the_lead_of_a_job_that_passes_is_its_own_summary(make_result: Callable[..., Result]) -> None:
+    made = make_result(limits=ToleranceSet("wide", observer_shift=90.0))
+    assert made.summary.status == "pass"
+    assert _lead(made) == " ".join(made.summary.sentences)
+
+
+def test_the_lead_with_approvals_alone_in_trouble(make_result: Callable[..., Result]) -> None:
+    made = make_result(limits=ToleranceSet("approvals", approval=0.5), count=1)
+    assert made.approvals[0].verdict is not None and made.approvals[0].verdict.status == "fail"
+    made = replace(made, summary=replace(made.summary, status="fail"))
+    assert _lead(made).strip() == "The sample passes. The approval is not met."
+
+
+def _luminance(grey: str) -> float:
+    """Relative luminance of '#rgb' or '#rrggbb' (IEC 61966-2-1)."""
+    digits = grey.removeprefix("#")
+    digits = digits if len(digits) == 6 else "".join(2 * digit for digit in digits)
+    parts = [int(digits[i : i + 2], 16) / 255 for i in (0, 2, 4)]
+    assert len(set(parts)) == 1, f"{grey} is not neutral"
+    return parts[0] / 12.92 if parts[0] <= 0.04045 else ((parts[0] + 0.055) / 1.055) ** 2.4
+
+
+def test_the_furniture_is_neutral_grey_and_the_words_have_contrast() -> None:
+    css = files("screenproof.report").joinpath("templates", "sheet.css").read_text(encoding="utf-8")
+    colours = set(re.findall(r"#[0-9a-fA-F]{6}\b|#[0-9a-fA-F]{3}\b", css))
+    luminances = {grey: _luminance(grey) for grey in colours}  # asserts that each is a grey
+    assert "#fff" in luminances and "#111" in luminances
+    for name in ("ink", "quiet"):
+        grey = re.search(rf"--{name}: (#\w+)", css)
+        assert grey is not None
+        # WCAG 2.2, success criterion 1.4.3 (AA): 4.5 to 1; 7 to 1 is AAA (1.4.6).
+        assert 1.05 / (luminances[grey[1]] + 0.05) >= 7.0
+
+
+def test_the_mat_is_a_mid_grey() -> None:
+    css = files("screenproof.report").joinpath("templates", "sheet.css").read_text(encoding="utf-8")
+    mat = re.search(r"--mat: (#\w+)", css)
+    assert mat is not None
+    # L* = 116 Y^(1/3) - 16 (ISO/CIE 11664-4)
+    assert 116 * _luminance(mat[1]) ** (1 / 3) - 16 == pytest.approx(55, abs=0.5)
