@@ -38,7 +38,6 @@ def reflectance_scale(
     The unit is that of the field names (DEC, PCT), else the stated one, else told from the highest readings
     and said. A unit that the numbers contradict is a problem.
     """
-    highest = values.max(axis=1)
     for i in np.flatnonzero(np.abs(values).max(axis=1) > NEVER_ABOVE).tolist():
         worst = values[i, int(np.argmax(np.abs(values[i])))]
         problems.add(
@@ -48,64 +47,90 @@ def reflectance_scale(
             expected="a reflectance from 0 to about 1, or 0 to about 100 percent",
             mend="check the decimal mark and the columns",
         )
-    if problems:
-        return 1.0
     if field_unit and stated_unit and field_unit != stated_unit:
         problems.add(
             f"the unit is stated as {stated_unit}, but the field names say {field_unit}",
             expected="one unit",
             mend="remove one of the two statements",
         )
+    if problems:
         return 1.0
     unit = field_unit or stated_unit
-    high: list[int] = np.flatnonzero(highest > PERCENT_ABOVE).tolist()
-    if unit == "fraction" and high:
-        i = high[0]
+    highest = values.max(axis=1)
+    if unit is None:
+        unit = _told_unit(highest, names, lines, problems, notes)
+    else:
+        _check_unit(unit, highest, names, lines, problems, notes)
+    return 100.0 if unit == "percent" else 1.0
+
+
+def _check_unit(
+    unit: str,
+    highest: Array,
+    names: Sequence[str],
+    lines: Sequence[int],
+    problems: Problems,
+    notes: list[Note],
+) -> None:
+    """Hold a stated unit against the highest reading (n,) of each sample."""
+    top = int(np.argmax(highest))
+    if unit == "fraction" and highest[top] > PERCENT_ABOVE:
         problems.add(
-            f"the unit is stated as fraction, but readings go up to {highest.max():.4g}",
-            line=lines[i],
-            field=names[i],
+            f"the unit is stated as fraction, but readings go up to {highest[top]:.4g}",
+            line=lines[top],
+            field=names[top],
             expected="reflectance factors, 1 for the perfect diffuser",
             mend="state '# unit: percent' if they are percentages",
         )
-    elif unit == "percent" and highest.max() <= 1.0 and highest.max() > 0:
+    elif unit == "percent" and 0 < highest[top] <= 1.0:
         problems.add(
-            f"the unit is stated as percent, but no reading is above {highest.max():.4g}",
-            line=lines[int(np.argmax(highest))],
+            f"the unit is stated as percent, but no reading is above {highest[top]:.4g}",
+            line=lines[top],
             expected="percentages, 100 for the perfect diffuser",
             mend="state '# unit: fraction'; samples that are all darker than 1 percent must be given as fractions",
         )
-    elif unit is None and high:
-        if 2 * len(high) < len(highest):
-            for i in high:
-                problems.add(
-                    f"readings up to {highest[i]:.4g} beside samples below {PERCENT_ABOVE:g}: "
-                    "percent among fractions?",
-                    line=lines[i],
-                    field=names[i],
-                    expected="one unit for all samples",
-                    mend="convert these rows, or state '# unit: percent' or '# unit: fraction'",
+    elif unit == "percent":
+        for i in np.flatnonzero((highest <= 1.0) & (highest > 0)).tolist():
+            notes.append(
+                Note(
+                    "odd",
+                    f"no reading is above {highest[i]:.4g} percent: is it a fraction among percentages?",
+                    about=names[i],
+                    file=problems.file,
+                    line=lines[i] or None,
                 )
-            return 1.0
-        notes.append(
-            Note(
-                "assumed",
-                f"no unit is stated; readings up to {highest.max():.4g} are taken for percent",
-                file=problems.file,
-                mend="state '# unit: percent'",
             )
-        )
-        unit = "percent"
-    elif unit is None:
-        notes.append(
-            Note(
-                "assumed",
-                f"no unit is stated; readings up to {highest.max():.4g} are taken for fractions",
-                file=problems.file,
-                mend="state '# unit: fraction'",
+
+
+def _told_unit(
+    highest: Array, names: Sequence[str], lines: Sequence[int], problems: Problems, notes: list[Note]
+) -> str:
+    """The unit told from the highest reading (n,) of each sample, and said; a mixture is a problem."""
+    high: list[int] = np.flatnonzero(highest > PERCENT_ABOVE).tolist()
+    low: list[int] = np.flatnonzero(highest <= 1.0).tolist()
+    few, many = (low, high) if len(low) < len(high) else (high, low)
+    if high and low:
+        for i in few:
+            problems.add(
+                f"readings up to {highest[i]:.4g} beside samples up to {highest[many[0]]:.4g}: "
+                "percent among fractions?",
+                line=lines[i],
+                field=names[i],
+                expected="one unit for all samples",
+                mend="convert these rows, or state '# unit: percent' or '# unit: fraction'",
             )
+        return "fraction"
+    unit = "percent" if high else "fraction"
+    notes.append(
+        Note(
+            "assumed",
+            f"no unit is stated; readings up to {highest.max():.4g} are taken for "
+            + ("percent" if high else "fractions"),
+            file=problems.file,
+            mend=f"state '# unit: {unit}'",
         )
-    return 100.0 if unit == "percent" else 1.0
+    )
+    return unit
 
 
 def xyz_values(

@@ -109,6 +109,17 @@ def test_unstated_unit_is_told_from_the_numbers_and_said(tmp_path):
     assert "above 1" in said(fraction, "odd") and "brightened" in said(fraction, "odd")
 
 
+def test_one_unit_must_hold_for_all_samples(tmp_path):
+    mixed = "name,400,410,420\na,10,20,30\nb,20,20,30\nc,0.1,0.2,0.3\n"
+    with pytest.raises(InputError, match="line 4, c: readings up to 0.3 beside samples up to 30"):
+        read(tmp_path, mixed)
+    stated = read(tmp_path, "# unit: percent\n" + mixed)
+    assert "c: no reading is above 0.3 percent" in said(stated, "odd")
+    # A black of 1.6 percent beside a white leaves no doubt.
+    black = read(tmp_path, "name,400,410,420\nwhite,85,86,87\nblack,1.6,1.5,1.4\nink,1.6,1.5,1.5\n")
+    np.testing.assert_allclose(black.reflectance[1], [0.016, 0.015, 0.014], rtol=1e-14)
+
+
 def test_a_misspelt_statement_is_said(tmp_path):
     samples = read(tmp_path, "# unit: fraction\n# geometri: 45a:0\nname,400,410,420\nred,0.1,0.2,0.3\n")
     assert samples.condition.geometry is None
