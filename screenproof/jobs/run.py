@@ -98,13 +98,14 @@ def run_job(job: Job, progress: Callable[[str], None] | None = None) -> Result:
     Raises InputError for what only the calculation can find out about the input.
     """
     from screenproof.jobs.provenance import cautions, provenance
-    from screenproof.jobs.sentences import sample_reason, summary
+    from screenproof.jobs.sentences import summary
 
     run = _Run(job, progress or (lambda words: None))
     viewing = job.viewings[0]
     run.keep(job.notes)
     samples = tuple(record for index in range(len(job.groups)) for record in _group_records(run, index))
-    samples = tuple(_judged(sample, sample_reason) for sample in samples)
+    labels = {display.name: display.label for display in job.displays}
+    samples = tuple(_judged(sample, labels) for sample in samples)
     approvals = tuple(_approval(run, index) for index in range(len(job.approvals)))
     pairs = tuple(_pair(run, index) for index in range(len(job.pairs)))
     run.say("outlining the gamuts")
@@ -112,7 +113,6 @@ def run_job(job: Job, progress: Callable[[str], None] | None = None) -> Result:
         display_record(display, table, viewing, job)
         for display, table in zip(job.displays, job.display_tables, strict=True)
     )
-    labels = {display.name: display.label for display in displays}
     if job.viewing.object_white == "stock" and len(job.groups) > 1:
         first = job.groups[0]
         run.keep([Note("info", f"the displays' outlines are drawn for the stock of {first.group}, {first.stock}")])
@@ -287,11 +287,13 @@ def _match_verdicts(tolerance: ToleranceSet | None, found: Match, viewing: Viewi
     return tuple(judged)
 
 
-def _judged(sample: SampleRecord, reason: Callable[[SampleRecord], str]) -> SampleRecord:
+def _judged(sample: SampleRecord, labels: dict[str, str]) -> SampleRecord:
     """The sample with the worst of its verdicts as its status, and a sentence that says why."""
+    from screenproof.jobs.sentences import sample_reason
+
     verdicts = [*sample.verdicts, *(verdict for on in sample.on for verdict in on.verdicts)]
     judged = replace(sample, status=worst(verdict.status for verdict in verdicts))
-    return replace(judged, reason=reason(judged))
+    return replace(judged, reason=sample_reason(judged, labels))
 
 
 def _approval(run: _Run, index: int) -> ApprovalRecord:

@@ -48,19 +48,19 @@ def _figure(verdict: Verdict) -> str:
     return f"{verdict.figure:.1f} {METRIC_LABELS[verdict.metric]}"
 
 
-def sample_reason(sample: SampleRecord) -> str:
-    """The one sentence on a sample that says why it has its status."""
+def sample_reason(sample: SampleRecord, labels: Mapping[str, str]) -> str:
+    """The one sentence on a sample that says why it has its status. ``labels``: the displays' words by name."""
     for on in sample.on:
         bad = failing(on.verdicts, "excess")
         if bad:
             return (
-                f"Cannot be shown on {on.display}: the nearest colour there is {_figure(bad[0])} away"
+                f"Cannot be shown on {labels[on.display]}: the nearest colour there is {_figure(bad[0])} away"
                 f"{_in_words(on.direction)}, limit {bad[0].limit:g}."
             )
     for on in sample.on:
         bad = failing(on.verdicts, "match")
         if bad:
-            return f"Is not met on {on.display}: {_figure(bad[0])} is left, limit {bad[0].limit:g}."
+            return f"Is not met on {labels[on.display]}: {_figure(bad[0])} is left, limit {bad[0].limit:g}."
     worst_on: tuple[OnDisplay, Verdict] | None = None
     for on in sample.on:
         bad = failing(on.verdicts, "observer_shift")
@@ -69,8 +69,8 @@ def sample_reason(sample: SampleRecord) -> str:
     if worst_on is not None:
         on, verdict = worst_on
         return (
-            f"Leaves its match on {on.display}: {_figure(verdict)} in {verdict.light} for {verdict.observer}, "
-            f"limit {verdict.limit:g}."
+            f"Leaves its match on {labels[on.display]}: {_figure(verdict)} in {verdict.light} for "
+            f"{verdict.observer}, limit {verdict.limit:g}."
         )
     bad = failing(sample.verdicts, "light_shift")
     if bad:
@@ -78,16 +78,16 @@ def sample_reason(sample: SampleRecord) -> str:
             f"Changes with the light: {_figure(bad[0])} in {bad[0].light} for {bad[0].observer}, "
             f"limit {bad[0].limit:g}."
         )
-    return _good_reason(sample)
+    return _good_reason(sample, labels)
 
 
 def _in_words(direction: str) -> str:
     return f" ({direction})" if direction else ""
 
 
-def _good_reason(sample: SampleRecord) -> str:
+def _good_reason(sample: SampleRecord, labels: Mapping[str, str]) -> str:
     verdicts = [*sample.verdicts, *(verdict for on in sample.on for verdict in on.verdicts)]
-    outside = [on.display for on in sample.on if not on.in_gamut]
+    outside = [labels[on.display] for on in sample.on if not on.in_gamut]
     if verdicts:
         return "Passes all that was judged" + (
             f", though it is outside the gamut of {listed(outside)}." if outside else "."
@@ -115,7 +115,8 @@ def summary(
         *_approval_sentences(approvals),
         *_pair_sentences(pairs),
     ]
-    return Summary(worst(statuses), counts, (*sentences, *_closing(samples, judged)))
+    closing = [*_closing(samples, judged), *_within_limits(samples, labels), *_unjudged_pairs(pairs)]
+    return Summary(worst(statuses), counts, (*sentences, *closing))
 
 
 def _each(samples: Sequence[SampleRecord], display: str, what: str) -> list[tuple[SampleRecord, Verdict]]:
@@ -229,3 +230,40 @@ def _closing(samples: Sequence[SampleRecord], judged: bool) -> list[str]:
             f"{count(good, 'sample')} of {len(samples)} {'passes' if good == 1 else 'pass'} all that was judged."
         )
     ]
+
+
+def _within_limits(samples: Sequence[SampleRecord], labels: Mapping[str, str]) -> list[str]:
+    """Samples outside a display's gamut that no limit has failed: they pass, and yet are not shown as they are."""
+    sentences = []
+    for name, label in labels.items():
+        found = [
+            (sample, on)
+            for sample in samples
+            for on in sample.on
+            if on.display == name and not on.in_gamut and not failing(on.verdicts, "excess")
+        ]
+        found.sort(key=lambda item: item[1].excess, reverse=True)
+        if found:
+            shown = listed([f"{sample.name} ({on.excess:.1f})" for sample, on in found])
+            verb = "lies" if len(found) == 1 else "lie"
+            more = "more " if any(failing(on.verdicts, "excess") for s in samples for on in s.on) else ""
+            sentences.append(
+                capital(
+                    f"{count(len(found), f'{more}sample')} {verb} outside the gamut of {label} without failing "
+                    f"(excess in CIEDE2000): {shown}."
+                )
+            )
+    return sentences
+
+
+def _unjudged_pairs(pairs: Sequence[PairRecord]) -> list[str]:
+    """Pairs for which there is no limit, with the most that they part."""
+    sentences = []
+    for item in pairs:
+        if item.shift and not item.verdicts:
+            most = max(item.shift, key=lambda figure: figure.de00)
+            sentences.append(
+                f"{item.a} and {item.b} were not judged ({item.name}): they part by up to {most.de00:.1f} "
+                f"CIEDE2000, in {most.light} for {most.observer}."
+            )
+    return sentences

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import subprocess
 import sys
 
@@ -90,7 +89,6 @@ def test_several_mistakes_are_told_at_once(cli, here):
     assert "--basis" in done.err and "--adaptation" in done.err
 
 
-@pytest.mark.skipif(os.name != "posix", reason="pipes of POSIX")
 def test_a_reader_that_goes_away_is_no_error(here):
     """``screenproof lights | true``: no traceback, and no code of a failed tolerance."""
     script = f"'{sys.executable}' -m screenproof lights --json 2>errors.txt | true; echo ${{PIPESTATUS[0]}}"

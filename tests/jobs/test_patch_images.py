@@ -6,8 +6,10 @@ import io
 import struct
 import zlib
 
+import cv2
 import numpy as np
 import pytest
+import tifffile
 from PIL import Image, ImageCms
 
 from screenproof.jobs.images import png_image, tiff_image
@@ -26,7 +28,6 @@ def pixels() -> np.ndarray:
 
 
 def test_a_tiff_has_16_bits_and_the_profile_in_its_tag(pixels, profile):
-    tifffile = pytest.importorskip("tifffile")
     data = tiff_image(pixels, profile, "Grün on office")
     with tifffile.TiffFile(io.BytesIO(data)) as file:
         page = file.pages[0]
@@ -66,7 +67,6 @@ def test_a_png_has_16_bits_and_the_profile_in_iccp(pixels, profile):
 
 
 def test_opencv_reads_the_same_16_bits_from_the_png(pixels, profile):
-    cv2 = pytest.importorskip("cv2")
     read = cv2.imdecode(np.frombuffer(png_image(pixels, profile, "patch"), np.uint8), cv2.IMREAD_UNCHANGED)
     assert read.dtype == np.uint16
     assert np.array_equal(read[..., ::-1], pixels)
