@@ -49,7 +49,7 @@ def lcd_primaries(wavelengths: Array) -> Array:
     """Red, green and blue of an office LCD: a white-LED backlight behind dye filters, shape (3, w), relative."""
     backlight = white_led(wavelengths, (450, 21, 1.0), [(545, 88, 0.42), (608, 78, 0.30)])
     red = 0.92 * step(wavelengths, 592, 5.5) + 0.012
-    green = 0.82 * bell(wavelengths, 536, 84) + 0.010
+    green = 0.88 * bell(wavelengths, 534, 75) + 0.008
     blue = 0.80 * bell(wavelengths, 452, 72) + 0.004
     return np.stack([backlight * filt for filt in (red, green, blue)])
 

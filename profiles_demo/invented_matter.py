@@ -53,11 +53,11 @@ class Colorant:
 # Bands chosen by eye: where a cyan, a magenta, a yellow absorb in principle, with the side absorptions that make
 # a real ink less than ideal.
 COLORANTS: Mapping[str, Colorant] = {
-    "cyan": Colorant(bands=[(620, 80, 1.1), (685, 80, 1.15), (555, 70, 0.26), (500, 70, 0.08), (380, 110, 0.24)]),
-    "magenta": Colorant(bands=[(566, 52, 0.85), (526, 62, 1.1), (482, 60, 0.46), (430, 80, 0.34)], grey=0.045),
+    "cyan": Colorant(bands=[(620, 80, 1.0), (685, 80, 1.05), (555, 70, 0.26), (500, 70, 0.08), (380, 110, 0.24)]),
+    "magenta": Colorant(bands=[(566, 52, 0.85), (526, 62, 1.1), (482, 60, 0.46), (430, 80, 0.34)], grey=0.06),
     "yellow": Colorant(edges=[(488, 11, 1.1), (520, 22, 0.10)], grey=0.02),
     "black": Colorant(bands=[(420, 160, 0.12)], grey=1.75),
-    "orange": Colorant(bands=[(508, 62, 1.4), (440, 110, 1.45)], edges=[(545, 7, 0.9)]),
+    "orange": Colorant(bands=[(508, 62, 1.4), (440, 110, 1.2)], edges=[(546, 7, 0.95)]),
     "green": Colorant(bands=[(648, 95, 1.5), (718, 80, 0.8), (430, 80, 0.85)]),
     # Narrow, structured bands as of a phthalocyanine: this is what lets it part from a process build.
     "turquoise": Colorant(bands=[(604, 38, 1.3), (660, 34, 1.3), (705, 50, 1.1), (425, 60, 0.4)]),

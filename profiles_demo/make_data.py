@@ -94,7 +94,7 @@ def carton_inks() -> Curves:
         "Process black": on({"black": 1}),
         "Harbour teal, spot": teal,
         "Harbour teal, process build": on(build),
-        "Ember orange, spot": on({"orange": 0.66, "black": 0.02}),
+        "Ember orange, spot": on({"orange": 0.64}),
         "Dusk plum, spot": on({"violet": 1.15, "magenta": 0.25}),
         "Tea leaf green, spot": on({"green": 0.35, "yellow": 0.35, "black": 0.12}),
         "Slate grey, spot": on({"black": 0.33, "ochre": 0.06}),
@@ -119,7 +119,7 @@ def label_inks() -> Curves:
     return {
         "Label paper": stock,
         "Label cream": ink_on(stock, nm, {"ochre": 0.12}),
-        "Label indigo": ink_on(stock, nm, {"blue": 0.6, "violet": 0.25, "black": 0.25}),
+        "Label indigo": ink_on(stock, nm, {"blue": 0.52, "violet": 0.25, "black": 0.28}),
     }
 
 
