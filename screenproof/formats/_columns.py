@@ -13,18 +13,8 @@ from screenproof.formats._fields import band_nm
 from screenproof.formats._stated import Found
 from screenproof.formats._text import Problems, decode
 from screenproof.formats.detect import FORMS, format_of
-from screenproof.formats.table import even_rows, is_header, parse_table, second_header
+from screenproof.formats.table import KINDS, check_kind, even_rows, is_header, parse_table, second_header
 from screenproof.spectra import Array
-
-KINDS = {
-    "samples": "measured samples",
-    "light": "a light",
-    "lights": "lights",
-    "camera": "a camera's sensitivities",
-    "readings": "readings of a display",
-    "primaries": "the primaries of a display",
-}
-"""What a comment ``# kind: ...`` may say."""
 
 
 @dataclass
@@ -55,15 +45,7 @@ def read_curves(data: bytes, path: str | Path, wanted: tuple[str, ...], problems
         problems.raise_any()
     text, notes = decode(data, path)
     table = parse_table(text, file, problems)
-    said, line = table.found.get("kind", ("", 0))
-    kind = said.strip().lower()
-    if kind and kind in KINDS and kind not in wanted:
-        problems.add(
-            f"the file says that it holds {KINDS[kind]}",
-            line=line,
-            expected=KINDS[wanted[0]],
-            mend="name another file, or correct '# kind:'",
-        )
+    check_kind(table, wanted, problems)
     if not table.rows:
         problems.add("only comments and no table", expected="the wavelength in nm and one column per curve")
     problems.raise_any()

@@ -15,17 +15,18 @@ from pathlib import Path
 from screenproof.errors import Note
 from screenproof.formats._assemble import Sheet, finish, grid_of, numbers, samples_of
 from screenproof.formats._fields import WAVELENGTH_FIELDS, Fields, classify, plain
-from screenproof.formats._stated import state
+from screenproof.formats._stated import Stated, state
 from screenproof.formats._text import Problems, decode, number, read_bytes
-from screenproof.formats.table import Table, even_rows, is_header, parse_table, second_header
+from screenproof.formats.table import (
+    Table,
+    check_kind,
+    even_rows,
+    is_header,
+    parse_table,
+    second_header,
+)
 from screenproof.spectra import Samples
 
-_NOT_SAMPLES = {
-    "light": "a light",
-    "camera": "a camera's sensitivities",
-    "readings": "readings of a display",
-    "primaries": "the primaries of a display",
-}
 _POWER_WORDS = ("POWER", "SPD", "IRRADIANCE", "RADIANCE", "FLUX", "INTENSITY")
 
 
@@ -39,14 +40,7 @@ def read_csv_samples(path: str | Path, data: bytes | None = None) -> Samples:
     problems = Problems(file)
     table = parse_table(text, file, problems)
     table.notes[:0] = notes
-    kind = table.found.get("kind", ("", 0))
-    if kind[0].strip().lower() in _NOT_SAMPLES:
-        problems.add(
-            f"the file says that it holds {_NOT_SAMPLES[kind[0].strip().lower()]}",
-            line=kind[1],
-            expected="measured samples",
-            mend="name it where such data are wanted, or correct '# kind:'",
-        )
+    check_kind(table, ("samples",), problems)
     if not table.rows:
         problems.add("only comments and no table", expected="column names and at least one row")
     problems.raise_any()
@@ -56,10 +50,10 @@ def read_csv_samples(path: str | Path, data: bytes | None = None) -> Samples:
         fields = classify(header, problems, line=header_line)
         return samples_of(_columns_sheet(table, fields, problems), stated, problems)
     if not is_header(header, table.comma):
-        return _rows_layout(table, None, problems)
+        return _rows_layout(table, None, stated, problems)
     fields = classify(header, problems, line=header_line)
     if _is_rows_layout(table, fields):
-        return _rows_layout(table, table.rows.pop(0), problems)
+        return _rows_layout(table, table.rows.pop(0), stated, problems)
     return samples_of(_columns_sheet(table, fields, problems), stated, problems)
 
 
@@ -89,7 +83,8 @@ def _columns_sheet(table: Table, fields: Fields, problems: Problems) -> Sheet:
     header_line, header = table.rows[0]
     rows = table.rows[1:]
     even_rows(table, len(header), rows, problems)
-    values = [c for _, c in fields.bands] + [c for t in (fields.xyz, fields.lab) for c in (t or ())]
+    triples = (fields.xyz, fields.lab, fields.xyy, fields.lch)
+    values = [c for _, c in fields.bands] + [c for t in triples for c in (t or ())]
     rows = second_header(header, rows, values, table.comma, problems)
     if fields.name is None:
         # A first column of words needs no title to be the names, also beside a column of identifiers.
@@ -126,9 +121,10 @@ def _columns_sheet(table: Table, fields: Fields, problems: Problems) -> Sheet:
     return Sheet(table.file, fields, header_line, rows, table.comma, table.notes)
 
 
-def _rows_layout(table: Table, header: tuple[int, list[str]] | None, problems: Problems) -> Samples:
+def _rows_layout(
+    table: Table, header: tuple[int, list[str]] | None, stated: Stated, problems: Problems
+) -> Samples:
     """Wavelength in the first column, one column per sample."""
-    stated = state(table.found, Problems(table.file), [])
     width = len(header[1]) if header else len(table.rows[0][1])
     rows = table.rows
     even_rows(table, width, rows, problems)

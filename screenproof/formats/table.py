@@ -15,6 +15,16 @@ _STATEMENT = re.compile(r"#+\s*(?P<key>[^:=#]{1,40}?)\s*[:=]\s*(?P<value>.*\S)\s
 _DECIMAL_COMMA = re.compile(r"[+-]?\d*,\d+(?:[eE][+-]?\d+)?\Z")
 _DECIMAL_POINT = re.compile(r"[+-]?\d*\.\d+(?:[eE][+-]?\d+)?\Z")
 
+KINDS = {
+    "samples": "measured samples",
+    "light": "a light",
+    "lights": "lights",
+    "camera": "a camera's sensitivities",
+    "readings": "readings of a display",
+    "primaries": "the primaries of a display",
+}
+"""What a comment ``# kind: ...`` may say."""
+
 _CALLED = {"\t": "tab", ";": "semicolon", ",": "comma", " ": "blank"}
 
 
@@ -143,6 +153,19 @@ def _has_decimal_comma(rows: list[tuple[int, list[str]]], delimiter: str) -> boo
     with_comma = sum(bool(_DECIMAL_COMMA.match(cell)) for _, cells in rows for cell in cells if "," in cell)
     with_point = sum(bool(_DECIMAL_POINT.match(cell)) for _, cells in rows for cell in cells if "." in cell)
     return with_comma > with_point
+
+
+def check_kind(table: Table, wanted: tuple[str, ...], problems: Problems) -> None:
+    """A file that says by ``# kind:`` that it holds something else than ``wanted`` is a problem."""
+    said, line = table.found.get("kind", ("", 0))
+    kind = said.strip().lower()
+    if kind in KINDS and kind not in wanted:
+        problems.add(
+            f"the file says that it holds {KINDS[kind]}",
+            line=line,
+            expected=KINDS[wanted[0]],
+            mend="name it where such data are wanted, or correct '# kind:'",
+        )
 
 
 def even_rows(table: Table, width: int, rows: list[tuple[int, list[str]]], problems: Problems) -> None:
