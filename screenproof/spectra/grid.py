@@ -96,7 +96,7 @@ class Grid:
                 file=file,
                 expected="ascending wavelengths",
             )
-        step = (nm[-1] - nm[0]) / (nm.size - 1)
+        step = float(nm[-1] - nm[0]) / (nm.size - 1)
         usual = float(np.median(steps))
         if abs(step - usual) > EVEN_TOLERANCE_NM:
             step = usual

@@ -101,14 +101,24 @@ class Light:
     ) -> Light:
         """A measured light on any ascending ``wavelengths`` (m,) in nm, even or not, with ``power`` (m,).
 
-        An uneven light is carried onto 1 nm by straight lines, which moves no reading.
+        An uneven light is carried onto 1 nm by straight lines, which moves no reading; one that is anywhere
+        finer than 1 nm by its mean over each 1 nm, so that a line between two whole wavelengths keeps its power.
         """
         nm = np.asarray(wavelengths, dtype=np.float64).ravel()
         values = np.asarray(power, dtype=np.float64).ravel()
         steps = np.diff(nm)
         if nm.size >= 2 and np.all(steps > 0) and np.ptp(steps) > 0.01:
             even = np.arange(np.ceil(nm[0]), np.floor(nm[-1]) + 1.0)
-            values, nm = np.interp(even, nm, values), even
+            if steps.min() < 1.0:
+                # The integral of straight lines is known exactly at the nodes, and a parabola in between.
+                edges = np.clip(np.stack([even - 0.5, even + 0.5]), nm[0], nm[-1])
+                nodes = np.union1d(nm, edges.ravel())
+                heights = np.interp(nodes, nm, values)
+                areas = np.concatenate([[0.0], np.cumsum(0.5 * (heights[1:] + heights[:-1]) * np.diff(nodes))])
+                low, high = np.interp(edges, nodes, areas)
+                values, nm = (high - low) / (edges[1] - edges[0]), even
+            else:
+                values, nm = np.interp(even, nm, values), even
         return cls(name, Grid.of(nm, file=source or None), frozen(values), label, None, source)
 
 

@@ -144,6 +144,12 @@ def test_an_uneven_measured_light_is_carried_onto_1_nm():
     assert lamp.at([450.0])[0] == pytest.approx(2.5)
 
 
+def test_an_uneven_light_finer_than_1_nm_keeps_its_power():
+    nm = np.array([400.0, 500.0, 550.3, 550.5, 550.7, 600.0, 700.0])
+    lamp = Light.from_readings("lamp", nm, np.array([0.0, 0.0, 0.0, 1.0, 0.0, 0.0, 0.0]))
+    assert lamp.power.sum() == pytest.approx(0.2)  # a triangle of 0.4 nm and height 1
+
+
 def test_a_camera_is_an_observer():
     grid = Grid(400.0, 700.0, 10.0)
     nm = grid.wavelengths
