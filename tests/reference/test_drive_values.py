@@ -14,7 +14,7 @@ from screenproof.proof import Viewing, match
 from screenproof.spectra import Colorimetry, Grid, Samples, light, observer
 
 # The library says that it brings light, observer and curves onto one grid, which is wanted.
-pytestmark = pytest.mark.filterwarnings("ignore:Aligning", "ignore:Trimming")
+pytestmark = pytest.mark.filterwarnings("ignore::colour.utilities.verbose.ColourRuntimeWarning")
 
 
 @pytest.fixture(scope="module")
