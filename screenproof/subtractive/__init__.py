@@ -1,0 +1,52 @@
+"""Matter that takes light away: transparent layers, pigments, halftones, presses, recipes.
+
+The public names are loaded from their modules when they are first asked for, so that a user of one ink does not
+pay for a press.
+"""
+
+from __future__ import annotations
+
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from screenproof.subtractive.cautions import OVERPRINT_CAUTION as OVERPRINT_CAUTION
+    from screenproof.subtractive.cautions import RECIPE_CAUTION as RECIPE_CAUTION
+    from screenproof.subtractive.layers import Ink as Ink
+    from screenproof.subtractive.layers import OpaqueFilm as OpaqueFilm
+    from screenproof.subtractive.layers import ink_from_readings as ink_from_readings
+    from screenproof.subtractive.layers import overprint as overprint
+    from screenproof.subtractive.layers import overprint_matrix as overprint_matrix
+    from screenproof.subtractive.layers import premix as premix
+    from screenproof.subtractive.stocks import Restocked as Restocked
+    from screenproof.subtractive.stocks import restock as restock
+    from screenproof.subtractive.surface import Surface as Surface
+    from screenproof.subtractive.trapping import Trapping as Trapping
+    from screenproof.subtractive.trapping import TrappingFit as TrappingFit
+    from screenproof.subtractive.trapping import fit_trapping as fit_trapping
+    from screenproof.subtractive.trapping import fit_trappings as fit_trappings
+
+_MODULES: dict[str, tuple[str, ...]] = {
+    "cautions": ("OVERPRINT_CAUTION", "RECIPE_CAUTION"),
+    "layers": ("Ink", "OpaqueFilm", "ink_from_readings", "overprint", "overprint_matrix", "premix"),
+    "stocks": ("Restocked", "restock"),
+    "surface": ("Surface",),
+    "trapping": ("Trapping", "TrappingFit", "fit_trapping", "fit_trappings"),
+}
+"""The public names of the room, by the module that holds them."""
+
+_HOME = {name: module for module, names in _MODULES.items() for name in names}
+
+__all__ = sorted(_HOME)  # pyright: ignore[reportUnsupportedDunderAll]
+
+
+def __getattr__(name: str) -> Any:
+    if name not in _HOME:
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    value = getattr(import_module(f"{__name__}.{_HOME[name]}"), name)
+    globals()[name] = value
+    return value
+
+
+def __dir__() -> list[str]:
+    return sorted({*globals(), *_HOME})
