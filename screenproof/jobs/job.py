@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass
+from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -84,7 +86,12 @@ class Job:
     def name_of(self, group: int, index: int) -> str:
         """A sample's name in the result: with its group only where another group uses the same name."""
         own = self.groups[group].samples.names[index]
-        return own if len(find_samples(self.groups, own)) == 1 else self.groups[group].reference(own)
+        return own if self._uses[own] == 1 else self.groups[group].reference(own)
+
+    @cached_property
+    def _uses(self) -> Counter[str]:
+        """How often each name stands in the job."""
+        return Counter(name for group in self.groups for name in group.samples.names)
 
     def find(self, name: str) -> tuple[int, int]:
         """Group and index of the sample called ``name`` or ``group/name``. KeyError: none, or several."""
