@@ -56,13 +56,13 @@ class Correction:
         if some.size > _MOST_FOR_CHOICE:
             some = np.random.default_rng(seed).permutation(some.size)[:_MOST_FOR_CHOICE]
         shares = np.linalg.lstsq(common_light(linear) / level, target, rcond=None)[0]
-        apart = cdist(places[some], places[some])
         least = np.inf
-        for share in (np.zeros_like(shares), shares):
-            rest = target - common_light(linear) / level @ share
-            for kernel, function in _KERNELS.items():
+        for kernel in _KERNELS:
+            left_out = _LeftOut(kernel, places[some], count[some])
+            for share in (np.zeros_like(shares), shares):
+                rest = (target - common_light(linear) / level @ share)[some]
                 for smoothing in _SMOOTHINGS:
-                    error = _left_out(function(apart), places[some], rest[some], smoothing / count[some])
+                    error = left_out.error(rest, smoothing)
                     if error < least:
                         least, self.kernel, self.smoothing, self.shares = error, kernel, smoothing, share
         self._interpolate = RBFInterpolator(
@@ -104,13 +104,25 @@ def common_light(linear: Array) -> Array:
     )
 
 
-def _left_out(kernel: Array, places: Array, target: Array, smoothing: Array) -> float:
-    """Mean square error of each target told from all others, by Rippa's shortcut."""
-    n = len(places)
-    linear = np.column_stack([np.ones(n), places])
-    system = np.zeros((n + 4, n + 4))
-    system[:n, :n] = kernel + np.diag(smoothing)
-    system[:n, n:], system[n:, :n] = linear, linear.T
-    inverse = np.linalg.inv(system)
-    error = (inverse[:n, :n] @ target) / np.diag(inverse)[:n, None]
-    return float((error**2).mean())
+class _LeftOut:
+    """Each target told from all others, for one kernel and any smoothing, by Rippa's shortcut.
+
+    The error at a place is a_i / B_ii, where B is the part of the inverse system that turns targets into weights
+    a. On the complement of the linear part, one eigendecomposition serves every smoothing. A place that is the
+    mean of ``count`` readings is smoothed so much less: rows and columns are scaled by its root.
+    """
+
+    def __init__(self, kernel: str, places: Array, count: Array) -> None:
+        self._root = np.sqrt(count)
+        linear = np.column_stack([np.ones(len(places)), places]) * self._root[:, None]
+        rest = np.linalg.qr(linear, mode="complete").Q[:, linear.shape[1] :]
+        weighted = _KERNELS[kernel](cdist(places, places)) * np.outer(self._root, self._root)
+        values, vectors = np.linalg.eigh(rest.T @ weighted @ rest)
+        self._values, self._basis = np.maximum(values, 0.0), rest @ vectors
+
+    def error(self, target: Array, smoothing: float) -> float:
+        """Mean square error over places and components."""
+        damped = 1.0 / (self._values + smoothing)
+        weights = self._basis @ (damped[:, None] * (self._basis.T @ (target * self._root[:, None])))
+        own = (self._basis**2) @ damped
+        return float(((weights / (own * self._root)[:, None]) ** 2).mean())

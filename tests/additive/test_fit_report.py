@@ -1,0 +1,158 @@
+"""What the fit reports: held-out errors, repeatability, failures, and the notes on readings that are odd."""
+
+from __future__ import annotations
+
+import json
+
+import numpy as np
+import pytest
+
+from screenproof.additive import Readings, fit_display
+from tests.additive.fit_scenes import additive, apart, crosstalk, drives, noisy, power_limited, unseen, white_pixel
+
+TABLES = {"white pixel": white_pixel, "power limited": power_limited, "crosstalk": crosstalk}
+
+
+@pytest.mark.parametrize("name", sorted(TABLES))
+def test_a_display_that_does_not_add_is_noticed_and_gets_a_table(name):
+    truth = TABLES[name]
+    display = fit_display(noisy(truth, drives(17, 6), 3), name)
+    report = display.fit
+    assert report.model == "table"
+    assert report.table_held_out.mean < 0.5 * report.matrix_held_out.mean
+    assert report.held_out == report.table_held_out
+    assert any("does not add" in note.what for note in display.notes)
+    white = truth(np.ones((1, 3)))[0]
+    error = apart(display.seen_by().to_xyz(unseen()), truth(unseen()), white)
+    assert error.mean() < 0.35 and np.percentile(error, 95) < 0.8
+    # The table is far better than the matrix on colours that neither saw.
+    assert error.mean() < 0.35 * report.matrix_held_out.mean
+
+
+def test_a_table_can_be_inverted():
+    display = fit_display(noisy(white_pixel, drives(17, 5), 3), "white pixel")
+    drive = 0.05 + 0.9 * unseen(300)
+    view = display.seen_by()
+    back, inside = view.to_drive(view.to_xyz(drive))
+    assert inside.all()
+    assert np.abs(view.to_xyz(back) - view.to_xyz(drive)).max() < 1e-6 * view.white[1]
+
+
+def test_a_spectral_table_serves_every_observer():
+    from screenproof.spectra import emission_xyz, observer
+    from tests.additive.fit_scenes import GRID, bands, noisy_spectra
+
+    nm = GRID.wavelengths
+    extra = np.exp(-0.5 * ((nm - 455) / 10) ** 2) * 9e-4 + np.exp(-0.5 * ((nm - 560) / 50) ** 2) * 7e-4
+
+    def truth(drive: np.ndarray) -> np.ndarray:
+        linear = drive**2.2
+        return linear @ bands() + linear.min(axis=1, keepdims=True) ** 1.1 * extra + 1e-3 * bands().sum(axis=0)
+
+    display = fit_display(noisy_spectra(truth, drives(17, 5), 6), "white pixel")
+    assert display.fit.model == "table" and display.spectral
+    for who in ("1931-2", "2015-10"):
+        eye = observer(who)
+        true, white = emission_xyz(truth(unseen()), GRID, eye), emission_xyz(truth(np.ones((1, 3))), GRID, eye)[0]
+        error = apart(display.seen_by(eye).to_xyz(unseen()), true, white)
+        assert np.percentile(error, 95) < 0.6
+    # The white pixel's own spectrum is in the display's white.
+    assert np.abs(display.spectrum(np.ones((1, 3)))[0] - truth(np.ones((1, 3)))[0]).max() < 0.02 * extra.max()
+
+
+def test_the_failures_are_those_that_were_put_in():
+    report = fit_display(Readings(drives(), white_pixel(drives())), "white pixel").fit
+    # The white has 0.35 x 1.05 of the primaries' luminance more than their sum.
+    expected = 100.0 * ((120.0 + 0.1) / (120.0 + 0.1 + 0.35 * 1.05 * 120.0) - 1.0)
+    assert report.additivity_failure.luminance_percent == pytest.approx(expected, abs=0.01)
+    assert report.additivity_failure.de00 > 5
+    assert min(report.channel_independence_failure.channel_percent) > 25
+    plain = fit_display(noisy(additive("gamma"), drives(), 1), "gamma").fit
+    assert abs(plain.additivity_failure.luminance_percent) < 1.0
+    assert max(abs(change) for change in plain.channel_independence_failure.channel_percent) < 1.0
+    assert plain.channel_independence_failure.mean < 0.6
+
+
+def test_the_held_out_error_is_honest():
+    """It must be near the error on new readings, not the smaller one of readings that were fitted."""
+    truth = additive("bt1886")
+    display = fit_display(noisy(truth, drives(), 21), "x")
+    fresh = noisy(truth, unseen(2000), 99)
+    white = truth(np.ones((1, 3)))[0]
+    error = apart(display.seen_by().to_xyz(fresh.drive), fresh.xyz_cd, white)
+    mixtures = display.fit.held_out
+    assert 0.4 * error.mean() < mixtures.mean < 1.6 * error.mean()
+    # White, black, primaries and their full mixtures are always fitted: 8 of the 124.
+    assert mixtures.count == display.fit.patches - 8
+
+
+def test_repeatability_is_told_from_repeats():
+    drive = np.vstack([drives(), np.repeat(unseen(20), 6, axis=0)])
+    report = fit_display(noisy(additive("gamma"), drive, 4), "x").fit
+    assert report.repeatability_percent == pytest.approx(0.3, rel=0.15)
+    lone = np.unique(drives().round(9), axis=0)
+    silent = fit_display(noisy(additive("gamma"), lone, 4), "x")
+    assert silent.fit.repeatability_percent is None
+    assert any("nothing was read twice" in note.what for note in silent.notes)
+
+
+def test_a_falling_ramp_is_said_with_its_patches_and_made_monotone():
+    drive = drives()
+    truth = additive("gamma")(drive)
+    where = np.flatnonzero((drive == [0.0, 0.625, 0.0]).all(axis=1))
+    truth[where] *= 0.7
+    names = tuple(f"patch {i}" for i in range(len(drive)))
+    display = fit_display(Readings(drive, truth, names=names), "x")
+    note = next(note for note in display.notes if "falls" in note.what)
+    assert note.kind == "odd" and note.about == "green"
+    assert "drive 0.5625 to 0.625" in note.what and f"patch {where[0]}" in note.what
+    assert display.fit.monotone == (True, False, True)
+    view = display.seen_by()
+    assert np.all(np.diff(view.curves.forward(np.linspace(0, 1, 500)[:, None] * np.ones(3)), axis=0) >= 0)
+
+
+def test_a_fall_within_the_noise_is_information():
+    steps = np.linspace(0.0, 1.0, 129)
+    rows = [level * np.eye(3)[c] for c in range(3) for level in steps]
+    drive = np.vstack([rows, drives(5, 3), np.repeat([[0.5, 0.5, 0.5], [1, 1, 1]], 8, axis=0)])
+    display = fit_display(noisy(additive("gamma"), drive, 12, percent=1.0), "x")
+    falls = [note for note in display.notes if "falls" in note.what]
+    assert falls and all(note.kind == "info" for note in falls)
+    assert display.fit.monotone == (True, True, True)
+
+
+def test_a_slip_in_one_patch_is_said():
+    readings = noisy(additive("gamma"), drives(), 3)
+    xyz = readings.xyz_cd.copy()
+    where = int(np.flatnonzero(np.abs(readings.drive - [1 / 3, 2 / 3, 1 / 3]).max(axis=1) < 1e-9)[0])
+    xyz[where] *= [1.6, 0.9, 1.0]
+    display = fit_display(Readings(readings.drive, xyz), "x")
+    note = next(note for note in display.notes if "contradict" in note.what)
+    assert "0.3333 0.6667 0.3333" in note.what and note.mend == "read these patches again"
+
+
+def test_what_was_not_read_is_said():
+    drive = np.array([row for row in drives() if row.any()])
+    display = fit_display(noisy(additive("gamma"), drive, 3), "x")
+    assert any("no black was read" in note.what for note in display.notes)
+    drive = np.array([row for row in drives() if not (row.max() == 1.0 and np.count_nonzero(row) == 1)])
+    display = fit_display(noisy(additive("gamma"), drive, 3), "x")
+    assert display.fit.additivity_failure is None
+    assert any("full red, green, blue alone was not read" in note.what for note in display.notes)
+
+
+def test_the_report_is_plain_data():
+    report = fit_display(noisy(white_pixel, drives(), 3), "x").fit
+    plain = json.loads(json.dumps(report.as_dict()))
+    assert plain["model"] == "table"
+    assert set(plain["held_out"]) == {"mean", "p95", "max", "count", "worst"}
+    assert plain["black"][1] == pytest.approx(0.1, rel=0.05)
+    assert plain["notes"] and all(isinstance(note, str) for note in plain["notes"])
+
+
+def test_the_same_seed_gives_the_same_display():
+    readings = noisy(white_pixel, drives(), 3)
+    first, second = (fit_display(readings, "x", seed=4) for _ in range(2))
+    assert np.array_equal(first.seen_by().to_xyz(unseen()), second.seen_by().to_xyz(unseen()))
+    assert first.fit.held_out == second.fit.held_out
+    assert fit_display(readings, "x", seed=5).fit.held_out != first.fit.held_out
