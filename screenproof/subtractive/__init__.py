@@ -12,12 +12,20 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from screenproof.subtractive.cautions import OVERPRINT_CAUTION as OVERPRINT_CAUTION
     from screenproof.subtractive.cautions import RECIPE_CAUTION as RECIPE_CAUTION
+    from screenproof.subtractive.drawdowns import fit_drawdowns as fit_drawdowns
     from screenproof.subtractive.layers import Ink as Ink
     from screenproof.subtractive.layers import OpaqueFilm as OpaqueFilm
     from screenproof.subtractive.layers import ink_from_readings as ink_from_readings
     from screenproof.subtractive.layers import overprint as overprint
     from screenproof.subtractive.layers import overprint_matrix as overprint_matrix
     from screenproof.subtractive.layers import premix as premix
+    from screenproof.subtractive.letdowns import Letdowns as Letdowns
+    from screenproof.subtractive.pigment_fit import fit_pigments as fit_pigments
+    from screenproof.subtractive.pigment_fit import fit_single_constant as fit_single_constant
+    from screenproof.subtractive.pigment_fit import fit_two_constant as fit_two_constant
+    from screenproof.subtractive.pigment_fit import fit_white as fit_white
+    from screenproof.subtractive.pigments import LetdownFit as LetdownFit
+    from screenproof.subtractive.pigments import Pigment as Pigment
     from screenproof.subtractive.stocks import Restocked as Restocked
     from screenproof.subtractive.stocks import restock as restock
     from screenproof.subtractive.surface import Surface as Surface
@@ -28,7 +36,11 @@ if TYPE_CHECKING:
 
 _MODULES: dict[str, tuple[str, ...]] = {
     "cautions": ("OVERPRINT_CAUTION", "RECIPE_CAUTION"),
+    "drawdowns": ("fit_drawdowns",),
     "layers": ("Ink", "OpaqueFilm", "ink_from_readings", "overprint", "overprint_matrix", "premix"),
+    "letdowns": ("Letdowns",),
+    "pigment_fit": ("fit_pigments", "fit_single_constant", "fit_two_constant", "fit_white"),
+    "pigments": ("LetdownFit", "Pigment"),
     "stocks": ("Restocked", "restock"),
     "surface": ("Surface",),
     "trapping": ("Trapping", "TrappingFit", "fit_trapping", "fit_trappings"),
