@@ -10,7 +10,7 @@ are built by invented_matter.py and invented_light.py, the files are written by 
 from __future__ import annotations
 
 import argparse
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from pathlib import Path
 
 import numpy as np
@@ -59,14 +59,18 @@ def xyz_under(light: str, reflectance: Array, wavelengths: Array) -> Array:
 
 
 def amounts_to_match(
-    target: Array, light: str, wavelengths: Array, names: tuple[str, str, str], make: object
+    target: Array,
+    light: str,
+    wavelengths: Array,
+    names: tuple[str, str, str],
+    make: Callable[[Mapping[str, float]], Array],
 ) -> dict[str, float]:
     """Amounts of three colorants with which ``make`` gives the XYZ of ``target`` under ``light``: a metamer."""
     from scipy.optimize import least_squares
 
     aim = xyz_under(light, target, wavelengths)
     found = least_squares(
-        lambda x: xyz_under(light, make(dict(zip(names, x, strict=True))), wavelengths) - aim,  # type: ignore[operator]
+        lambda x: xyz_under(light, make(dict(zip(names, x, strict=True))), wavelengths) - aim,
         [0.5, 0.2, 0.2],
         xtol=1e-14,
         ftol=1e-14,
@@ -126,8 +130,15 @@ def label_inks() -> Curves:
 def caddy_parts() -> Curves:
     """What a photographer has on the table beside the printed board."""
     nm = SHORT
+    printed = ink_on(carton(nm), nm, TEAL_SPOT)
+
+    def lacquer(amounts: Mapping[str, float]) -> Array:
+        return paint(nm, amounts)
+
+    # The tin was lacquered to match the printed teal under flash light.
+    teal = amounts_to_match(printed, "D55", nm, ("blue", "green", "yellow"), lacquer)
     return {
-        "Tin lacquer, harbour teal": paint(nm, {"turquoise": 0.9, "blue": 0.25, "black": 0.12}),
+        "Tin lacquer, harbour teal": lacquer(teal),
         "Tin lacquer, ember orange": paint(nm, {"orange": 1.5, "black": 0.01}),
         "Bamboo lid": wood(nm),
         "Ribbon, plum": cloth(nm, {"violet": 2.0, "magenta": 0.9}, lift=0.5),

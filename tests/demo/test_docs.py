@@ -2,10 +2,10 @@
 
 A fenced block marked ``python`` is executed, all blocks of a page in one namespace. In a block marked ``console``
 a line that begins with ``$`` is a command, and the lines after it are what it prints: word for word, but
-that runs of blanks count as one and a line ``...`` stands for any lines. ``exit=1`` beside the mark is
-the exit code; without it, 0. A block with ``file=NAME`` is written under that name first. All of it
+that runs of blanks count as one and a line ``...`` stands for any lines; without such lines only the exit code
+is checked. ``exit=1`` beside the mark is the exit code; without it, 0. A block with ``file=NAME`` is written under that name first. All of it
 happens in a temporary folder that holds a copy of the demo and nothing else. Blocks marked ``sh`` (to install, to
-fetch) are not run.
+fetch), or not at all in the README, are not run.
 """
 
 from __future__ import annotations
@@ -81,7 +81,7 @@ def plain(text: str | list[str]) -> list[str]:
 
 def run(command: str, folder: Path) -> subprocess.CompletedProcess[str]:
     """Run ``screenproof ...`` in ``folder`` with this interpreter."""
-    program, *arguments = shlex.split(command)
+    program, *arguments = shlex.split(command, comments=True)
     assert program == "screenproof", command
     environment = {**os.environ, "PYTHONPATH": str(TOP), "COLUMNS": "120", "NO_COLOR": "1"}
     return subprocess.run(
@@ -122,13 +122,15 @@ def test_the_page_shows_what_happens(page, folder, monkeypatch):
                 shown = f"{place}: {command}\n{done.stdout}\n{done.stderr}"
                 assert done.returncode == int(block.options.get("exit", "0")), shown
                 printed = plain(done.stdout) if done.returncode != 2 else plain(done.stderr)
-                assert matches(plain(expected), printed), shown
+                assert not expected or matches(plain(expected), printed), shown
 
 
 @pytest.mark.parametrize("page", PAGES, ids=lambda p: p.name)
 def test_every_block_is_marked_and_every_toml_block_is_toml(page):
     for block in blocks_of(page):
-        assert block.mark in MARKS, f"{page.name}, line {block.line}: a block marked {block.mark!r}"
+        assert block.mark in MARKS or page.name == "README.md", (
+            f"{page.name}, line {block.line}: a block marked {block.mark!r}"
+        )
         if block.mark == "toml":
             tomllib.loads(block.body)
 
