@@ -6,6 +6,7 @@ in words on standard error and never as a traceback.
 
 from __future__ import annotations
 
+import io
 import os
 import sys
 from collections.abc import Sequence
@@ -14,6 +15,7 @@ from typing import NoReturn
 import typer
 
 from screenproof.cli import display, inspect, job, lists, samples
+from screenproof.cli._common import printable
 from screenproof.errors import InputError
 
 ABOUT = "Decide on a screen what must be right on an object: match, gamut, shift, verdict of measured colours."
@@ -49,12 +51,16 @@ def _root(
 
 def main(arguments: Sequence[str] | None = None) -> NoReturn:
     """Run a command line (by default the process's own) and leave with its exit code."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            # A name that the terminal's encoding does not have is shown escaped, which is no error.
+            stream.reconfigure(errors="backslashreplace")
     try:
         app(args=None if arguments is None else list(arguments))
     except InputError as error:
         if sys.stderr.isatty():
             print("\r\x1b[K", end="", file=sys.stderr)  # the line of progress
-        print(f"screenproof: {error}", file=sys.stderr)
+        print(f"screenproof: {printable(str(error))}", file=sys.stderr)
         sys.exit(2)
     except KeyboardInterrupt:
         print("screenproof: stopped", file=sys.stderr)

@@ -13,11 +13,19 @@ import typer
 
 from screenproof.errors import Note
 
+# A name in a file must not steer the terminal: every control character but line end and tab is shown as a mark.
+_CONTROLS = {code: "\N{REPLACEMENT CHARACTER}" for code in (*range(32), *range(127, 160)) if code not in (9, 10)}
+
+
+def printable(text: str) -> str:
+    """``text`` without control characters but line ends and tabs."""
+    return text.translate(_CONTROLS)
+
 
 def emit(text: str) -> None:
     """Print to standard output. A reader that has gone (head, a pager) is no error."""
     try:
-        print(text)
+        print(printable(text))
         sys.stdout.flush()
     except BrokenPipeError:
         # The interpreter flushes again when it ends; that must not meet the broken pipe.
@@ -25,8 +33,9 @@ def emit(text: str) -> None:
 
 
 def emit_json(answer: dict[str, Any]) -> None:
-    """Print an answer as JSON: UTF-8, no NaN."""
-    emit(json.dumps(answer, indent=1, ensure_ascii=False, allow_nan=False))
+    """Print an answer as JSON without NaN; escaped to ASCII where the output is not UTF-8."""
+    unicode = (sys.stdout.encoding or "").lower().replace("-", "") == "utf8"
+    emit(json.dumps(answer, indent=1, ensure_ascii=not unicode, allow_nan=False))
 
 
 def finish(failed: bool) -> None:
