@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from screenproof.report.sheet import DisplayView, SampleView, severity, verdict_of
-from screenproof.report.words import Labels, against, counted, joined, page_colour, sentence
+from screenproof.report.words import Labels, against, counted, joined, led, page_colour, sentence
 
 if TYPE_CHECKING:
     from screenproof.proof.result import ApprovalRecord, PairRecord, Result
@@ -88,7 +88,7 @@ def _sample_card(result: Result, labels: Labels, view: SampleView) -> Card:
                 f"{_doubt(alone)}Changes with the light.",
                 f"From {labels.light(None)} to {labels.light(alone.light)} the object itself moves by "
                 f"{against(alone.figure, alone.limit)} {labels.metric(alone)} for "
-                f"{labels.observer(alone.observer)}, limit {alone.limit:g}{_led(': it turns ', words)}.",
+                f"{labels.observer(alone.observer)}, limit {alone.limit:g}{led(': it turns ', words)}.",
             )
         )
         advice.append("agree on the light in which the colour counts")
@@ -126,10 +126,6 @@ def _words_at(figures: Sequence[object], verdict: Verdict) -> str:
     return ""
 
 
-def _led(lead: str, words: str) -> str:
-    return f"{lead}{words}" if words else ""
-
-
 def _trouble(labels: Labels, found: Sequence[tuple[Verdict, DisplayView]]) -> Trouble:
     """One kind of trouble, on all the displays that have it, the worst first."""
     verdict, display = found[0]
@@ -140,7 +136,7 @@ def _trouble(labels: Labels, found: Sequence[tuple[Verdict, DisplayView]]) -> Tr
     if verdict.what == "excess":
         return Trouble(
             f"{_doubt(verdict)}Cannot be shown on {where}.",
-            f"The nearest colour there is {_measure(labels, verdict)}{rest}{_led(': it is ', on.direction)}.",
+            f"The nearest colour there is {_measure(labels, verdict)}{rest}{led(': it is ', on.direction)}.",
         )
     if verdict.what == "match":
         return Trouble(
@@ -152,7 +148,7 @@ def _trouble(labels: Labels, found: Sequence[tuple[Verdict, DisplayView]]) -> Tr
     lead = "Leaves its match" if away else "Depends on the eye"
     return Trouble(
         f"{_doubt(verdict)}{lead} on {where}.",
-        f"At worst {_measure(labels, verdict)}{rest}{_led(': the object is ', words)}.",
+        f"At worst {_measure(labels, verdict)}{rest}{led(': the object is ', words)}.",
     )
 
 
@@ -161,8 +157,9 @@ def _advice(labels: Labels, verdict: Verdict, display: DisplayView) -> str:
         return "repeat the readings: the doubt is larger than the distance to the limit"
     if verdict.what == "excess":
         if display.suffices:
-            return f"{joined(display.suffices, 'or')} would show it"
-        return "none of the standard displays would show it: send the object itself"
+            # They stand in the order of their gamuts, so the first asks the least of a display.
+            return f"show it on a display that covers {display.suffices[0]}"
+        return "send the object itself: none of the standard displays would show it"
     if verdict.what == "match":
         return f"codes of more than {display.on.bits} bits leave less"
     if verdict.light not in (None, labels.viewing_light):
@@ -208,7 +205,7 @@ def _approval_card(labels: Labels, approval: ApprovalRecord, number: int) -> Car
         page_colour(approval.sample_srgb),
         f"approved on {name}",
         approval.sample,
-        (Trouble(lead, f"{approval.sample} is {_measure(labels, verdict)}{_led(': it is ', approval.words)}."),),
+        (Trouble(lead, f"{approval.sample} is {_measure(labels, verdict)}{led(': it is ', approval.words)}."),),
         "Correct the sample towards the approved colour, or have the approval given anew.",
         severity(verdict),
     )
@@ -224,7 +221,7 @@ def _pair_card(
     text = ""
     if verdict is not None:
         words = _words_at(pair.shift, verdict)
-        text = f"At worst {_measure(labels, verdict)}{_led(': the second is ', words)}."
+        text = f"At worst {_measure(labels, verdict)}{led(': the second is ', words)}."
         text += f" {counted(count, 'figure')} over the limit." if count > 1 else ""
     undecided = pair.status == "undecided"
     return Card(

@@ -168,12 +168,18 @@ def _hue_panel(
                 drawing.line(thin(shape, 0.2), width=1.3, dash=DASHES[index % len(DASHES)])
                 outlines.append(_along(shape))
     where = place(np.array([point.lch[:2] for point in points]))
-    _draw_points(drawing, where, points, np.concatenate([*outlines, where[:0]]), radius=4.5)
+    margin = (0.0, 0.0, left, _PANEL[1])  # where the scale stands
+    _draw_points(drawing, where, points, np.concatenate([*outlines, where[:0]]), radius=4.5, taken=[margin])
     return drawing.svg(title=title, css="hues")
 
 
 def _draw_points(
-    drawing: Drawing, where: Array, points: Sequence[Point], lines: Array, radius: float = 5.0
+    drawing: Drawing,
+    where: Array,
+    points: Sequence[Point],
+    lines: Array,
+    radius: float = 5.0,
+    taken: Sequence[Box] = (),
 ) -> None:
     """The samples as marks of their colour: a disc passes, a square fails, a diamond is undecided."""
     trouble = [point.status != "pass" for point in points]
@@ -185,7 +191,7 @@ def _draw_points(
         width = 0.9 if point.status == "pass" else 1.6
         drawing.shape(corners, fill=point.colour, width=width)
     texts = [str(point.number) for point in points]
-    places = number_points(where, texts, TEXT, radius, lines, trouble)
+    places = number_points(where, texts, TEXT, radius, lines, trouble, taken)
     for place, text, bold in zip(places, texts, trouble, strict=True):
         if place is not None:
             drawing.write(place[0], place[1], text, anchor=place[2], bold=bold, ink=INK)

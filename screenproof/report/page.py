@@ -177,7 +177,7 @@ def _with_figures(labels: Labels, view: SampleView) -> SampleView:
         )
         displays.append(replace(display, figure=svg))
     alone = ""
-    if sample.reflectance is not None and not any(display.figure for display in displays):
+    if sample.reflectance is not None and not all(display.figure for display in displays):
         alone = figures.reflectance_figure(sample.reflectance, title=f"Reflectance factor of {name}")
     return replace(view, displays=tuple(displays), reflectance=alone)
 

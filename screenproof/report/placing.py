@@ -7,6 +7,7 @@ the page is not known when the figure is made, so widths of words are estimates 
 from __future__ import annotations
 
 import unicodedata
+from collections.abc import Iterable
 
 import numpy as np
 
@@ -44,7 +45,7 @@ def beside_curve(own: Array, other: Array, width: float, height: float, taken: l
     """
     spots = own[:: max(1, len(own) // 40)]
     lefts = spots[:, :1] + np.array([7.0, -7.0 - width, -width / 2])
-    bottoms = spots[:, 1:] + np.array([5.0, -height / 2, 12.0])
+    bottoms = spots[:, 1:] + np.array([6.0, -height / 2, 12.0, 18.0])
     left, bottom = (
         np.repeat(lefts, bottoms.shape[1], axis=1).ravel(),
         np.tile(bottoms, (1, lefts.shape[1])).ravel(),
@@ -59,7 +60,7 @@ def beside_curve(own: Array, other: Array, width: float, height: float, taken: l
     both = np.concatenate([own, other])
     x, y = both.T[:, None, :]
     covered = (x > left[:, None] - 3) & (x < left[:, None] + width + 3)
-    covered &= (y > bottom[:, None] - 2) & (y < bottom[:, None] + height + 2)
+    covered &= (y > bottom[:, None] - 5) & (y < bottom[:, None] + height + 2)  # letters reach below the line
     middle = np.stack([np.clip(start[:, 0], left, left + width), bottom + height / 2], axis=1)
     reach = np.hypot(both[None, :, 0] - middle[:, :1], both[None, :, 1] - middle[:, 1:])
     to_own, to_other = reach[:, : len(own)].min(axis=1), reach[:, len(own) :].min(axis=1)
@@ -73,15 +74,22 @@ def beside_curve(own: Array, other: Array, width: float, height: float, taken: l
 
 
 def number_points(
-    points: Array, words: list[str], size: float, radius: float, lines: Array, must: list[bool]
+    points: Array,
+    words: list[str],
+    size: float,
+    radius: float,
+    lines: Array,
+    must: list[bool],
+    taken: Iterable[Box] = (),
 ) -> list[tuple[float, float, str] | None]:
     """For every point (n, 2) the place (x, baseline y, anchor) of its number, or None where there is no room.
 
     ``radius`` is that of the points' marks, ``lines`` (m, 2) points along drawn lines that are better left
-    clear. A point that ``must`` have its number gets one even if it has to lie on a line or a neighbour.
+    clear, ``taken`` boxes in which other words stand. A point that ``must`` have its number gets one even if
+    it has to lie on a line or a neighbour.
     """
     marks: list[Box] = [(x - radius, y - radius, x + radius, y + radius) for x, y in points]
-    taken: list[Box] = []
+    taken = list(taken)
     places: list[tuple[float, float, str] | None] = [None] * len(points)
     crowd = [int((np.hypot(*(points - point).T) < 6 * radius).sum()) for point in points]
     for index in sorted(range(len(points)), key=lambda i: (not must[i], crowd[i], i)):

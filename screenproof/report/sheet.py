@@ -9,7 +9,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from screenproof.report.words import Labels, against, fixed, page_colour
+from screenproof.report.words import Labels, against, fixed, led, page_colour
 
 if TYPE_CHECKING:
     from screenproof.proof.result import OnDisplay, Result, SampleRecord
@@ -150,11 +150,13 @@ def _display_view(
 
 def _chosen(sample: SampleRecord, colours: dict[str, str], home: str) -> str:
     """The light that a sample is first seen in: where it fails worst, else the viewing light."""
+    verdicts = [*sample.verdicts, *(verdict for on in sample.on for verdict in on.verdicts)]
     failing = [
         verdict
-        for on in sample.on
-        for verdict in on.verdicts
-        if verdict.what == "observer_shift" and verdict.status != "pass" and verdict.light in colours
+        for verdict in verdicts
+        if verdict.what in ("observer_shift", "light_shift")
+        and verdict.status != "pass"
+        and verdict.light in colours
     ]
     worst = max(failing, key=severity, default=None)
     return worst.light if worst is not None and worst.light else home
@@ -165,7 +167,8 @@ def _said(labels: Labels, on: OnDisplay, light: str, label: str) -> str:
     parts = []
     for figure in on.shift:
         if figure.light == light:
-            words = f" (object {figure.words})" if figure.words and figure.de00 >= 0.05 else ""
+            words = led(" (object ", figure.words)
+            words += ")" if words else ""
             parts.append(f"{fixed(figure.de00, 1)} for {labels.observer(figure.observer)}{words}")
     if not parts:
         return f"In {label}: no difference was calculated."

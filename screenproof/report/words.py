@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
+from screenproof.appearance.words import SAME
 from screenproof.proof.tolerance import METRIC_LABELS
 
 if TYPE_CHECKING:
@@ -87,6 +88,11 @@ def made_on(made: str) -> str:
     return f"{when.day} {months[when.month - 1]} {when.year}"
 
 
+def led(lead: str, direction: str) -> str:
+    """``lead`` and the words for a direction, or nothing where there is no direction to tell."""
+    return f"{lead}{direction}" if direction and direction != SAME else ""
+
+
 def joined(parts: Sequence[str], last: str = "and") -> str:
     """'a, b and c'."""
     parts = list(parts)
@@ -98,22 +104,37 @@ def counted(count: int, one: str, many: str | None = None) -> str:
     return f"{count} {one if count == 1 else many or one + 's'}"
 
 
+_MODELS = {"matrix": "a matrix with tone curves", "table": "a three-dimensional table"}
+
+
 def fit_words(fit: Mapping[str, Any]) -> str:
-    """The report of a display's fit in one line: its model, the error on readings held out, and the rest."""
-    parts = [f"Fitted as {str(fit['model']).replace('_', ' ')}"] if fit.get("model") else []
-    held = fit.get("held_out")
-    if isinstance(held, Mapping):
-        figures = [f"{key} {_value(value)}" for key, value in held.items() if key != "count" and value is not None]
-        count = f" {held['count']}" if held.get("count") else ""
-        parts.append(f"on{count} readings held out of the fit: {', '.join(figures)} CIEDE2000")
-    for key, value in fit.items():
-        if key not in ("model", "held_out") and isinstance(value, (int, float, str)) and value != "":
-            parts.append(f"{key.replace('_', ' ')}: {_value(value)}")
-    return sentence("; ".join(parts))
+    """The report of a display's fit in sentences: its model, its error on readings held out, what else it found.
 
-
-def _value(value: object) -> str:
-    return f"{value:.3g}" if isinstance(value, float) else str(value)
+    What the report lacks is left out.
+    """
+    said = []
+    model = str(fit.get("model") or "")
+    if model:
+        count = f" to {fit['readings']} readings" if fit.get("readings") else ""
+        said.append(f"Fitted{count} as {_MODELS.get(model, model)}")
+    held = fit.get("held_out") or {}
+    figures = [
+        f"{name} {fixed(held[key], 2)}"
+        for key, name in (("mean", "mean"), ("p95", "95th percentile"), ("max", "largest"))
+        if held.get(key) is not None
+    ]
+    if figures:
+        count = f"{held['count']} " if held.get("count") else ""
+        said.append(f"On {count}patches held out of the fit: {', '.join(figures)} CIEDE2000")
+    if fit.get("repeatability_de00") is not None:
+        said.append(f"Repeated readings differ by {fixed(fit['repeatability_de00'], 2)} CIEDE2000")
+    added = (fit.get("additivity_failure") or {}).get("de00")
+    if added is not None:
+        said.append(f"Red, green and blue together miss the white by {fixed(added, 2)} CIEDE2000")
+    apart = (fit.get("channel_independence_failure") or {}).get("mean")
+    if apart is not None:
+        said.append(f"Mixtures lie {fixed(apart, 2)} CIEDE2000 from the sum of their ramps in the mean")
+    return " ".join(f"{part}." for part in said)
 
 
 def sentence(text: str) -> str:

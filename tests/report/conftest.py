@@ -277,7 +277,7 @@ class _Screen:
         return DisplayRecord(
             self.name, self.label, "modelled", 120.0, 1000.0, tuple(xyz_to_xy(white)), primaries,
             tuple(xyz_to_uv(white)), True, 8, tuple(outline), (Note("assumed", "black is taken as 0.12 cd/m2"),),
-            {"model": "matrix with curves", "held_out": {"mean": 0.2, "p95": 0.5, "max": 0.9, "count": 40}},
+            {"model": "matrix", "held_out": {"mean": 0.2, "p95": 0.5, "max": 0.9, "count": 40}},
         )  # fmt: skip
 
 

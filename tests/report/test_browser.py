@@ -337,6 +337,7 @@ def test_on_paper_all_displays_stand_and_no_controls(opened: Opener, result: Res
     assert page.is_visible(f"{ENTRY} [data-panel='0']") and page.is_visible(f"{ENTRY} [data-panel='1']")
     for control in (".chooser", ".filter", ".copy", "nav", ".tools"):
         assert not page.is_visible(control), control
+    assert page.inner_text(".all thead").split()[:4] == ["no.", "patch", "sample", "display"]
     exact = page.eval_on_selector(SCREEN, "e => getComputedStyle(e).printColorAdjust")
     assert exact == "exact"
     paper = page.pdf(prefer_css_page_size=True)

@@ -230,6 +230,15 @@ def test_every_trouble_has_a_card_or_a_line(result: Result, tree: Tree) -> None:
         assert words in tree.words
 
 
+def test_a_sample_is_first_seen_where_it_fails_worst(result: Result, html: str) -> None:
+    for number, sample in enumerate(result.samples, 1):
+        verdicts = [*sample.verdicts, *(v for on in sample.on for v in on.verdicts if v.what == "observer_shift")]
+        failing = [v for v in verdicts if v.status == "fail"]
+        worst = max(failing, key=lambda v: v.figure / v.limit).light if failing else result.viewing.light
+        checked = re.search(rf'name="s{number}-light"[^>]* checked><span data-words="([^"]*)"', html)
+        assert checked is not None and checked[1] == worst
+
+
 def test_more_troubles_than_cards_are_listed_by_name(make_result: Callable[..., Result]) -> None:
     strict = ToleranceSet("strict", observer_shift=0.01)
     many = make_result(count=24, displays=1, limits=strict)
@@ -279,6 +288,16 @@ def test_a_display_without_spectra_leaves_the_reflectance(result: Result) -> Non
     seen = Tree(render_page(replace(result, samples=(plain,), approvals=(), pairs=())))
     assert len(seen.all("svg", "spectra")) == len(first.on)
     assert "only colour values are known, so its light cannot be drawn" in seen.words
+    assert "measured as colour values only" not in seen.words
+
+
+def test_one_display_with_spectra_and_one_without(result: Result) -> None:
+    first = result.samples[1]
+    mixed = replace(first, on=(replace(first.on[0], spectra=None), first.on[1]))
+    seen = Tree(render_page(replace(result, samples=(mixed,), approvals=(), pairs=())))
+    labels = [attrs["aria-label"] or "" for attrs in seen.all("svg", "spectra")]
+    assert [label.split(" of ")[0] for label in labels] == ["Reflectance factor", "Spectra"]
+    assert "measured as colour values only" not in seen.words
 
 
 @pytest.mark.parametrize("displays", [0, 1, 4])

@@ -49,6 +49,8 @@ def test_small_words() -> None:
     assert words.joined(["a", "b", "c"], "or") == "a, b or c"
     assert words.counted(1, "sample") == "1 sample"
     assert words.counted(0, "sample") == "0 samples"
+    assert words.led(": it is ", "bluer") == ": it is bluer"
+    assert words.led(": it is ", "the same") == words.led(": it is ", "") == ""
     assert words.sentence("over it") == "Over it."
     assert words.sentence("is it?") == "Is it?"
     assert words.sentence("") == ""
@@ -56,12 +58,22 @@ def test_small_words() -> None:
     assert words.made_on("yesterday") == "yesterday"
 
 
-def test_a_fit_is_told_in_one_line() -> None:
-    fit = {"model": "matrix", "held_out": {"mean": 0.2, "max": 0.91, "count": 40}, "additivity_failure": 0.0123}
+def test_a_fit_is_told_in_sentences() -> None:
+    fit = {
+        "model": "matrix",
+        "readings": 105,
+        "held_out": {"mean": 0.2, "p95": 0.5, "max": 0.914, "count": 94},
+        "repeatability_de00": None,
+        "additivity_failure": {"luminance_percent": -0.2, "de00": 0.62},
+        "channel_independence_failure": {"mean": 0.17},
+    }
     assert words.fit_words(fit) == (
-        "Fitted as matrix; on 40 readings held out of the fit: mean 0.2, max 0.91 CIEDE2000; "
-        "additivity failure: 0.0123."
+        "Fitted to 105 readings as a matrix with tone curves. On 94 patches held out of the fit: mean 0.20, "
+        "95th percentile 0.50, largest 0.91 CIEDE2000. Red, green and blue together miss the white by 0.62 "
+        "CIEDE2000. Mixtures lie 0.17 CIEDE2000 from the sum of their ramps in the mean."
     )
+    assert words.fit_words({"model": "other"}) == "Fitted as other."
+    assert words.fit_words({}) == ""
 
 
 def test_the_worst_verdict_is_a_failure_before_a_doubt() -> None:
