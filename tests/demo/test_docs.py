@@ -2,10 +2,10 @@
 
 A fenced block marked ``python`` is executed, all blocks of a page in one namespace. In a block marked ``console``
 a line that begins with ``$`` is a command, and the lines after it are what it prints: word for word, but
-that runs of blanks count as one and a line ``...`` stands for any lines; without such lines only the exit code
-is checked. ``exit=1`` beside the mark is the exit code; without it, 0. A block with ``file=NAME`` is written under that name first. All of it
-happens in a temporary folder that holds a copy of the demo and nothing else. Blocks marked ``sh`` (to install, to
-fetch), or not at all in the README, are not run.
+that runs of blanks count as one and a line ``...`` stands for any lines. Without such lines only the exit code
+is checked: ``exit=1`` beside the mark, else 0. A block with ``file=NAME`` is written under that name first. All
+of it happens in a temporary folder that holds a copy of the demo and nothing else. Blocks marked ``sh`` (to
+install, to fetch), or not at all in the README, are not run.
 """
 
 from __future__ import annotations
