@@ -36,7 +36,7 @@ from screenproof.proof.difference import figure, to_ucs
 from screenproof.proof.match import Match
 from screenproof.proof.result import Refusal, ShiftFigure
 from screenproof.proof.tolerance import ToleranceSet
-from screenproof.proof.viewing import Viewing
+from screenproof.proof.viewing import Viewing, adapts_by
 from screenproof.spectra import Array, Light, Observer, Samples, weights, white_point
 
 
@@ -176,9 +176,9 @@ def light_shift(
 ) -> Shift:
     """How far each object moves from its own colour in ``from_light`` when it goes to the other lights.
 
-    For each observer: XYZ in the other light, adapted by CAT16 (degree 1) from that light's white to that of
-    ``from_light``, against the XYZ in ``from_light``, in Lab relative to the latter's white. An object that
-    keeps its colour (a neutral grey) has 0. CAM16-UCS takes the illuminance of ``from_light``, or 500 lx.
+    For each observer: XYZ in the other light, adapted by CAT16 (degree 1; a camera by its white balance) from
+    that light's white to that of ``from_light``, against the XYZ in ``from_light``, in Lab relative to the
+    latter's white. An object that keeps its colour (a neutral grey) has 0. CAM16-UCS takes the illuminance of ``from_light``, or 500 lx.
 
     Samples of colorimetry only are refused: the shift has no observers then, and says why.
     """
@@ -190,7 +190,8 @@ def light_shift(
     for observer in observers:
         home = Viewing(from_light, observer)
         try:
-            matrices = [adaptation_matrix(white_point(light, observer), home.white) for light in to_lights]
+            method = adapts_by(observer, home.adaptation)
+            matrices = [adaptation_matrix(white_point(light, observer), home.white, method) for light in to_lights]
         except InputError as error:
             gathered.refused.append(Refusal(error.problems[0].what, observer.name))
             continue

@@ -233,7 +233,8 @@ class Viewing:
         white = np.asarray(view.white, dtype=np.float64)
         if self.basis == "white":
             own = self.object_white_under(self.light, self.observer)
-            matrix = adaptation_matrix(own, white, method=self.adaptation, degree=self.degree)
+            method = adapts_by(self.observer, self.adaptation)
+            matrix = adaptation_matrix(own, white, method=method, degree=self.degree)
             return LinearBridge(matrix, np.asarray(np.linalg.inv(matrix), dtype=np.float64))
         if self.basis == "absolute":
             notes: tuple[Note, ...] = ()
@@ -267,7 +268,8 @@ class Viewing:
             return np.eye(3) * (1.0 if here_lx is None or there_lx is None else there_lx / here_lx)
         here = self.seen_by(observer)
         there_white, own = (here.object_white_under(under, observer) for under in (light, self.light))
-        return adaptation_matrix(there_white, own, method=self.adaptation, degree=self.degree)
+        method = adapts_by(observer, self.adaptation)
+        return adaptation_matrix(there_white, own, method=method, degree=self.degree)
 
     def carry(self, xyz: Array, light: Light, observer: Observer) -> Array:
         """The object in another light, (..., 3), as reference XYZ of this viewing light, for ``observer``.
@@ -284,6 +286,15 @@ class Viewing:
         cam = xyz_to_cam16(xyz * (100.0 / there_white[1]), here.conditions(light, own_stock=True))
         home = here.conditions(own_stock=True)
         return np.asarray(cam16_to_xyz(cam.J, cam.C, cam.h, home) * (own[1] / 100.0))
+
+
+def adapts_by(observer: Observer, adaptation: str) -> str:
+    """The transform by which an observer adapts: an eye by ``adaptation``, a camera by its own channels.
+
+    The cone responses of CAT16 and Bradford are made of X, Y and Z; a camera's signals are none. What it does is
+    white balance: a gain for each channel.
+    """
+    return "xyz" if observer.kind == "camera" else adaptation
 
 
 def _assumed(light: Light, what: str) -> Note:
