@@ -216,11 +216,24 @@ def light(name: str) -> Light:
     ``F2`` is taken as ``FL2``, its older spelling. Raises InputError that lists the nearest names.
     """
     key = name.strip().upper()
-    return _light(f"FL{key[1:]}" if _OLDER_SPELLING.fullmatch(key) else key)
+    return _light(f"FL{key[1:]}" if _OLDER_SPELLING.fullmatch(key) else key, name.strip())
+
+
+def _light(key: str, written: str) -> Light:
+    known = _known(key)
+    if known is None:
+        near = difflib.get_close_matches(key, light_names(), n=4, cutoff=0.3)
+        raise bad(
+            f"no light is called {written!r}",
+            expected="a CIE illuminant (A, D50, D65, FL2, LED-B3 ...), daylight such as D5000K, a Planck radiator "
+            "such as P3200K, or a file with a measured light",
+            mend=f"nearest names: {', '.join(near)}" if near else "list them with: screenproof lights",
+        )
+    return known
 
 
 @functools.cache
-def _light(name: str) -> Light:
+def _known(name: str) -> Light | None:
     grid, nm = VISIBLE, VISIBLE.wavelengths
     by_temperature = _BY_TEMPERATURE.match(name)
     if by_temperature:
@@ -241,13 +254,7 @@ def _light(name: str) -> Light:
         return Light("E", grid, frozen(np.full(nm.size, 100.0)), _label("E"), None, "CIE 15:2018")
     columns, table = read_table("cie_illuminants")
     if name not in columns[1:]:
-        near = difflib.get_close_matches(name, light_names(), n=4, cutoff=0.3)
-        raise bad(
-            f"no light is called {name!r}",
-            expected="a CIE illuminant (A, D50, D65, FL2, LED-B3 ...), daylight such as D5000K, a Planck radiator "
-            "such as P3200K, or a file with a measured light",
-            mend=f"nearest names: {', '.join(near)}" if near else "list them with: screenproof lights",
-        )
+        return None
     column = table[:, columns.index(name)]
     known = np.isfinite(column)
     measured = Grid.of(table[known, 0])
