@@ -178,7 +178,8 @@ def light_shift(
 
     For each observer: XYZ in the other light, adapted by CAT16 (degree 1; a camera by its white balance) from
     that light's white to that of ``from_light``, against the XYZ in ``from_light``, in Lab relative to the
-    latter's white. An object that keeps its colour (a neutral grey) has 0. CAM16-UCS takes the illuminance of ``from_light``, or 500 lx.
+    latter's white. An object that keeps its colour (a neutral grey) has 0. CAM16-UCS takes the illuminance of
+    ``from_light``, or 500 lx.
 
     Samples of colorimetry only are refused: the shift has no observers then, and says why.
     """
