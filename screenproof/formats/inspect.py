@@ -286,9 +286,14 @@ def _readings(path: str | Path) -> _Found:
 
 def _profile(place: Path, data: bytes) -> _Found:
     """The header of a profile (ICC.1:2022, 7.2), and the display that it describes where it is a display's."""
-    from screenproof.formats.icc_tags import Profile
+    from screenproof.formats.icc_tags import HEADER_BYTES, Profile
 
-    profile = Profile.of(data, str(place))
+    if len(data) <= HEADER_BYTES:
+        Profile.of(data, str(place))
+
+    def word(start: int) -> str:
+        return data[start : start + 4].decode("latin-1").strip("\x00 ")
+
     classes = {
         "mntr": "display",
         "prtr": "output device",
@@ -300,15 +305,15 @@ def _profile(place: Path, data: bytes) -> _Found:
     }
     stated = int.from_bytes(data[0:4], "big")
     summary: dict[str, Any] = {
-        "version": f"{profile.version}.{data[9] >> 4}",
-        "class": classes.get(profile.device_class, profile.device_class),
-        "colour space": profile.colour_space,
-        "connection space": profile.connection_space,
+        "version": f"{data[8]}.{data[9] >> 4}",
+        "class": classes.get(word(12), word(12)),
+        "colour space": word(16),
+        "connection space": word(20),
     }
     notes: list[Note] = []
     if stated != len(data):
         notes.append(Note("odd", f"the profile states {stated} bytes, the file has {len(data)}", file=str(place)))
-    if profile.colour_space != "RGB" or profile.device_class not in ("mntr", "spac", "scnr"):
+    if word(16) != "RGB" or word(12) not in ("mntr", "spac", "scnr"):
         notes.append(
             Note("info", "not a profile of an RGB display: it cannot be named as a display", file=str(place))
         )

@@ -222,7 +222,7 @@ def light(name: str) -> Light:
 def _light(key: str, written: str) -> Light:
     known = _known(key)
     if known is None:
-        near = difflib.get_close_matches(key, light_names(), n=4, cutoff=0.3)
+        near = difflib.get_close_matches(key, light_names(), n=4, cutoff=0.55)
         raise bad(
             f"no light is called {written!r}",
             expected="a CIE illuminant (A, D50, D65, FL2, LED-B3 ...), daylight such as D5000K, a Planck radiator "
