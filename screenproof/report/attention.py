@@ -79,7 +79,8 @@ def _sample_card(result: Result, labels: Labels, view: SampleView) -> Card:
         if found:
             found.sort(key=lambda entry: severity(entry[0]), reverse=True)
             troubles.append(_trouble(labels, found))
-            advice.append(_advice(labels, *found[0]))
+            able = [display.label for display in view.displays if display not in [entry[1] for entry in found]]
+            advice.append(_advice(labels, *found[0], able))
     alone = _worst_of([entry for entry in view.sample.verdicts if entry.what == "light_shift"])
     if alone is not None:
         words = _words_at(view.sample.light_shift, alone)
@@ -152,10 +153,13 @@ def _trouble(labels: Labels, found: Sequence[tuple[Verdict, DisplayView]]) -> Tr
     )
 
 
-def _advice(labels: Labels, verdict: Verdict, display: DisplayView) -> str:
+def _advice(labels: Labels, verdict: Verdict, display: DisplayView, able: Sequence[str]) -> str:
+    """What may be done next about a verdict; ``able`` are the job's displays that do not have this trouble."""
     if verdict.status == "undecided":
         return "repeat the readings: the doubt is larger than the distance to the limit"
     if verdict.what == "excess":
+        if able:
+            return f"show it on {joined(able, 'or')}"
         if display.suffices:
             # They stand in the order of their gamuts, so the first asks the least of a display.
             return f"show it on a display that covers {display.suffices[0]}"

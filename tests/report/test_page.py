@@ -230,6 +230,13 @@ def test_every_trouble_has_a_card_or_a_line(result: Result, tree: Tree) -> None:
         assert words in tree.words
 
 
+def test_the_advice_names_a_display_of_the_job_before_any_other(make_result: Callable[..., Result]) -> None:
+    only = ToleranceSet("shown", excess=1.0)
+    assert "What next: Show it on Wide-gamut display." in Tree(render_page(make_result(limits=only))).words
+    alone = Tree(render_page(make_result(limits=only, displays=1))).words
+    assert "What next: Show it on a display that covers P3-D65." in alone
+
+
 def test_a_sample_is_first_seen_where_it_fails_worst(result: Result, html: str) -> None:
     for number, sample in enumerate(result.samples, 1):
         verdicts = [*sample.verdicts, *(v for on in sample.on for v in on.verdicts if v.what == "observer_shift")]
