@@ -22,13 +22,12 @@ def words_width(words: str, size: float) -> float:
     return (0.56 * (len(words) - wide) + 1.05 * wide) * size
 
 
-def overlap(box: Box, others: list[Box]) -> float:
-    """The area that ``box`` shares with all of ``others``."""
-    return sum(
-        max(0.0, min(box[2], other[2]) - max(box[0], other[0]))
-        * max(0.0, min(box[3], other[3]) - max(box[1], other[1]))
-        for other in others
-    )
+def overlap(box: Box, others: list[Box] | Array) -> float:
+    """The area that ``box`` shares with all of ``others``, boxes in a list or as rows (m, 4)."""
+    rows = np.asarray(others, dtype=np.float64).reshape(-1, 4)
+    wide = np.minimum(box[2], rows[:, 2]) - np.maximum(box[0], rows[:, 0])
+    high = np.minimum(box[3], rows[:, 3]) - np.maximum(box[1], rows[:, 1])
+    return float((np.maximum(wide, 0.0) * np.maximum(high, 0.0)).sum())
 
 
 def points_inside(box: Box, points: Array) -> int:
@@ -89,7 +88,10 @@ def number_points(
     it has to lie on a line or a neighbour.
     """
     marks: list[Box] = [(x - radius, y - radius, x + radius, y + radius) for x, y in points]
-    taken = list(taken)
+    words_at = list(taken)
+    # Marks first, then the boxes of words: one array that is filled as numbers find their places.
+    boxes = np.array([*marks, *words_at, *[(0.0, 0.0, 0.0, 0.0)] * len(points)])
+    filled = len(marks) + len(words_at)
     places: list[tuple[float, float, str] | None] = [None] * len(points)
     crowd = [int((np.hypot(*(points - point).T) < 6 * radius).sum()) for point in points]
     for index in sorted(range(len(points)), key=lambda i: (not must[i], crowd[i], i)):
@@ -97,20 +99,22 @@ def number_points(
         width, height = words_width(words[index], size), 0.74 * size
         best: tuple[float, float, str] | None = None
         best_box, best_cost = marks[index], np.inf
-        others = marks[:index] + marks[index + 1 :]
+        known = boxes[:filled]
         for rank, (dx, dy) in enumerate(_AROUND):
             gap = radius + 3
             anchor = "start" if dx > 0.5 else "end" if dx < -0.5 else "middle"
             left = {"start": x + dx * gap, "end": x + dx * gap - width, "middle": x - width / 2}[anchor]
             bottom = y + dy * (gap + height / 2) - height / 2
             box = (left, bottom, left + width, bottom + height)
-            clash = overlap(box, others) + overlap(box, taken)
+            clash = overlap(box, known) - overlap(box, [marks[index]])
+            clash = clash if clash > 1e-9 else 0.0
             cost = 10 * clash + 2 * points_inside(box, lines) + 0.3 * rank
             if cost < best_cost and (must[index] or clash == 0):
                 best, best_box, best_cost = (float(x + dx * gap), float(bottom), anchor), box, cost
         places[index] = best
         if best is not None:
-            taken.append(best_box)
+            boxes[filled] = best_box
+            filled += 1
     return places
 
 
