@@ -22,6 +22,7 @@ excess is that large, no colour on the display resembles the sample.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import lru_cache
 from itertools import product
 
@@ -35,7 +36,7 @@ from screenproof.spectra import Array
 _PER_EDGE = 9
 _STARTS = 4
 _CHUNK = 1024
-_STENCIL = 1e-3
+_STENCILS = (1e-3, 1e-4, 1e-5)
 _LONGEST = 0.25
 _ROUNDS = 30
 _SWEEPS = 12
@@ -43,7 +44,9 @@ _FAR = 12.0
 _GREYS = 41
 _TINGES = (0.004, 0.012, 0.025, 0.05, 0.1)
 _GREY_STARTS = 12
-_POLISH = 0.5 ** np.arange(5, 15)
+_GREY_LEAD = 3.0
+_SHORT_POLISH = tuple(0.5**halvings for halvings in range(4, 12))
+_LONG_POLISH = tuple(0.5**halvings for halvings in range(5, 15) for _ in range(3))
 _FRACTIONS = np.array([1.0, 0.5, 0.25, 0.1, 0.03])
 _GAIN = 1e-10
 
@@ -94,7 +97,10 @@ def nearest(lab: Array, reach: Reach) -> tuple[Array, Array]:
     for first in range(0, lab.shape[0], _CHUNK):
         part = slice(first, first + _CHUNK)
         owner, start = _starts(de2000(lab[part][:, None], lattice_lab), neighbours)
-        found[part], distance[part] = _lowest(lab[part], owner, positions[start], reach)
+        ends, lengths = _lowest(lab[part], owner, positions[start], reach)
+        if not reach.smooth:
+            ends, lengths = _polish(lab[part], ends, lengths, reach, _SHORT_POLISH)
+        found[part], distance[part] = ends, lengths
     far = np.flatnonzero(distance > _FAR)
     if far.size:
         greys = _near_greys()
@@ -102,10 +108,12 @@ def nearest(lab: Array, reach: Reach) -> tuple[Array, Array]:
     for first in range(0, far.size, _CHUNK // 8):
         some = far[first : first + _CHUNK // 8]
         to_grey = de2000(lab[some][:, None], grey_lab)
+        near = to_grey.min(axis=1) < distance[some] + _GREY_LEAD
+        some, to_grey = some[near], to_grey[near]
         start = np.argpartition(to_grey, _GREY_STARTS, axis=1)[:, :_GREY_STARTS]
         owner = np.repeat(np.arange(some.size), _GREY_STARTS)
         ends, lengths = _lowest(lab[some], owner, greys[start.ravel()], reach)
-        ends, lengths = _polish(lab[some], ends, lengths, reach)
+        ends, lengths = _polish(lab[some], ends, lengths, reach, _LONG_POLISH)
         nearer = lengths < distance[some]
         found[some[nearer]], distance[some[nearer]] = ends[nearer], lengths[nearer]
     return reach.drive(found), distance
@@ -113,18 +121,24 @@ def nearest(lab: Array, reach: Reach) -> tuple[Array, Array]:
 
 def _lowest(lab: Array, owner: NDArray[np.intp], start: Array, reach: Reach) -> tuple[Array, Array]:
     """The best end (n, 3) of all descents of each sample, and its CIEDE2000 (n,)."""
-    ends, squares = _descend(lab[owner], start, reach)
+    ends, squares = _descend(lab[owner], start, reach, _STENCILS[0])
     # Sorted by sample, then by length, the first descent of each sample is its best.
     order = np.lexsort((squares, owner))
     best = order[np.unique(owner[order], return_index=True)[1]]
-    return ends[best], np.sqrt(squares[best])
+    ends, squares = ends[best], squares[best]
+    # Where a channel is nearly dark on a very bright display the valley is too sharp for the wide stencil.
+    for stencil in _STENCILS[1:]:
+        ends, squares = _descend(lab, ends, reach, stencil)
+    return ends, np.sqrt(squares)
 
 
-def _polish(lab: Array, position: Array, distance: Array, reach: Reach) -> tuple[Array, Array]:
-    """Try the 26 neighbours at shrinking steps: where opposed hues meet, CIEDE2000 jumps and Newton stops."""
+def _polish(
+    lab: Array, position: Array, distance: Array, reach: Reach, steps: Sequence[float]
+) -> tuple[Array, Array]:
+    """Try the 26 neighbours at shrinking steps: where colours or CIEDE2000 have an edge, Newton may stop early."""
     around = np.array([step for step in product((-1.0, 0.0, 1.0), repeat=3) if any(step)])
     rows = np.arange(len(lab))
-    for step in np.repeat(_POLISH, 3):
+    for step in steps:
         tried = np.clip(position[:, None] + step * around, 0.0, 1.0)
         lengths = np.asarray(de2000(lab[:, None], reach.lab(tried)))
         best = lengths.argmin(axis=1)
@@ -151,17 +165,17 @@ def _square(wanted: Array, shown: Array) -> Array:
     return np.asarray(distance * distance)
 
 
-def _descend(wanted: Array, start: Array, reach: Reach) -> tuple[Array, Array]:
+def _descend(wanted: Array, start: Array, reach: Reach, stencil: float) -> tuple[Array, Array]:
     """Follow each start (m, 3) down; the positions reached and their squared CIEDE2000."""
     position = start.copy()
     value = _square(wanted, reach.lab(position))
     active = np.arange(len(start))
     for _ in range(_ROUNDS):
         here = position[active]
-        middle = np.clip(here, _STENCIL, 1.0 - _STENCIL)
+        middle = np.clip(here, stencil, 1.0 - stencil)
         sought = wanted[active][:, None, :]
-        around = _square(sought, reach.lab(middle[:, None, :] + _STENCIL * _POINTS))
-        target = middle + _box_minimum(*_quadratic(around), middle, here)
+        around = _square(sought, reach.lab(middle[:, None, :] + stencil * _POINTS))
+        target = middle + _box_minimum(*_quadratic(around, stencil), middle, here)
         trials = here[:, None, :] + _FRACTIONS[:, None] * (target - here)[:, None, :]
         trials = np.clip(trials, 0.0, 1.0)
         values = _square(sought, reach.lab(trials))
@@ -177,17 +191,17 @@ def _descend(wanted: Array, start: Array, reach: Reach) -> tuple[Array, Array]:
     return position, value
 
 
-def _quadratic(values: Array) -> tuple[Array, Array]:
+def _quadratic(values: Array, stencil: float) -> tuple[Array, Array]:
     """Gradient (m, 3) and Hessian (m, 3, 3), made positive, from the ten values (m, 10) of the stencil."""
     middle, plus, minus, pairs = values[:, :1], values[:, 1:4], values[:, 4:7], values[:, 7:]
-    gradient = (plus - minus) / (2.0 * _STENCIL)
+    gradient = (plus - minus) / (2.0 * stencil)
     hessian = np.empty((len(values), 3, 3))
     for i in range(3):
         hessian[:, i, i] = plus[:, i] - 2.0 * middle[:, 0] + minus[:, i]
     for pair, (i, j) in enumerate(_PAIRS):
         cross = pairs[:, pair] - plus[:, i] - plus[:, j] + middle[:, 0]
         hessian[:, i, j] = hessian[:, j, i] = cross
-    hessian /= _STENCIL**2
+    hessian /= stencil**2
     # A direction that curves down has no lowest point: lift the whole until all curve up.
     lowest = np.linalg.eigvalsh(hessian)
     lift = np.maximum(0.0, 1e-3 * np.abs(lowest[:, 2]) + 1e-6 - lowest[:, 0])

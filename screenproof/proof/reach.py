@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Protocol
+from typing import ClassVar, Protocol
 
 import numpy as np
 from numpy.typing import NDArray
@@ -41,7 +41,13 @@ def position_of(light: Array) -> Array:
 
 
 class Reach(Protocol):
-    """What the searches need of a display. Positions, drives and Lab are (..., 3)."""
+    """What the searches need of a display. Positions, drives and Lab are (..., 3).
+
+    ``smooth`` says that Lab has no edges over the positions, so that derivatives lead a search all the way.
+    """
+
+    @property
+    def smooth(self) -> bool: ...
 
     def drive(self, position: Array) -> Array:
         """Drive values 0..1 at a position 0..1."""
@@ -74,6 +80,7 @@ class MatrixReach:
     matrix: Array
     black: Array
     white: Array
+    smooth: ClassVar[bool] = True
 
     @cached_property
     def _ends(self) -> tuple[Array, Array]:
@@ -118,6 +125,7 @@ class GeneralReach:
     view: View
     bridge: Bridge
     white: Array
+    smooth: ClassVar[bool] = False
 
     @cached_property
     def _ramps(self) -> tuple[Array, Array]:
