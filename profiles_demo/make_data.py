@@ -159,6 +159,8 @@ def set_paints() -> Curves:
         "Door, bottle green": paint(nm, {"green": 1.5, "black": 0.35, "yellow": 0.5}),
         "Floor, umber": paint(nm, {"umber": 1.0, "ochre": 0.3}),
         "Ceiling white": paint(nm, {"black": 0.002}),
+        # Clear coloured enamel fired on white: more an ink than a paint, and outside the gamut of BT.709.
+        "Jug, turquoise enamel": ink_on(np.full(nm.shape, 0.84), nm, {"cyan": 0.62, "green": 0.10}),
     }
 
 
@@ -250,10 +252,14 @@ def retouch_profile() -> bytes:
 
 def make(folder: Path) -> list[Path]:
     """Write every data file into ``folder`` and return their paths."""
-    generator = np.random.default_rng(SEED)
     folder.mkdir(parents=True, exist_ok=True)
 
-    def read(curves: Curves) -> tuple[list[str], Array]:
+    def noise(file: str) -> np.random.Generator:
+        # Each file has a seed of its own, so that a change to one leaves the others as they are.
+        return np.random.default_rng([SEED, *file.encode()])
+
+    def read(file: str, curves: Curves) -> tuple[list[str], Array]:
+        generator = noise(file)
         return list(curves), np.stack([read_by_instrument(curve, generator) for curve in curves.values()])
 
     condition = "45a:0, M1 (ISO 13655), black backing; 380 to 730 nm"
@@ -270,9 +276,9 @@ def make(folder: Path) -> list[Path]:
         "MEASUREMENT_SOURCE": f"ILLUMINATION_NAME=D50; {condition}",
     }
     files: dict[str, str | bytes] = {}
-    names, values = read(carton_inks())
+    names, values = read("carton_inks.cgats", carton_inks())
     files["carton_inks.cgats"] = cgats(names, WIDE, values, keywords)
-    names, values = read(kraft_inks())
+    names, values = read("kraft_inks.cxf", kraft_inks())
     files["kraft_inks.cxf"] = cxf3(
         names,
         SHORT,
@@ -281,7 +287,7 @@ def make(folder: Path) -> list[Path]:
         "black",
         "Kraft, unprinted",
     )
-    names, values = read(label_inks())
+    names, values = read("labels.csv", label_inks())
     files["labels.csv"] = csv_spectra(
         names,
         SHORT,
@@ -296,7 +302,7 @@ def make(folder: Path) -> list[Path]:
         ],
         digits=2,
     )
-    names, values = read(caddy_parts())
+    names, values = read("caddy_parts.csv", caddy_parts())
     files["caddy_parts.csv"] = csv_spectra(
         names,
         SHORT,
@@ -304,7 +310,7 @@ def make(folder: Path) -> list[Path]:
         ["Reflectance factors of objects on the table", "unit: fraction", "geometry: di:8", "filter: M0"],
         digits=4,
     )
-    names, values = read(set_paints())
+    names, values = read("set_paints.csv", set_paints())
     files["set_paints.csv"] = csv_spectra(
         names,
         SHORT,
@@ -312,7 +318,7 @@ def make(folder: Path) -> list[Path]:
         ["Reflectance factors of scenic paints", "unit: fraction", "geometry: 45a:0", "filter: M1"],
         digits=4,
     )
-    names, values = read(set_fabrics())
+    names, values = read("set_fabrics.csv", set_fabrics())
     files["set_fabrics.csv"] = csv_spectra(
         names,
         SHORT,
@@ -327,16 +333,16 @@ def make(folder: Path) -> list[Path]:
         np.array(list(SET_TILES.values())),
         ["CIELAB from the tile maker's list", "light: D65", "observer: 1931-2"],
     )
-    files["office_readings.csv"] = office_readings(generator)
-    files["wide_readings.csv"] = wide_readings(generator)
+    files["office_readings.csv"] = office_readings(noise("office_readings.csv"))
+    files["wide_readings.csv"] = wide_readings(noise("wide_readings.csv"))
     files["retouch_screen.icc"] = retouch_profile()
 
     lamp_nm = np.arange(380.0, 781.0, 5.0)
     shop = white_led(lamp_nm, (452, 26, 0.80), [(520, 90, 0.55), (600, 120, 0.85)])
     panel_nm = np.arange(380.0, 781.0, 2.0)
     panel = white_led(panel_nm, (446, 20, 1.0), [(515, 92, 0.47), (604, 112, 0.50)])
-    for curve in (shop, panel):
-        curve *= 1 + 0.003 * generator.standard_normal(curve.shape)
+    for file, curve in (("shop_led.csv", shop), ("led_panel.spdx", panel)):
+        curve *= 1 + 0.003 * noise(file).standard_normal(curve.shape)
         curve /= curve.max()
     files["shop_led.csv"] = csv_spectra(
         ["power"],
