@@ -23,7 +23,7 @@ from pathlib import Path
 import pytest
 
 TOP = Path(__file__).parents[2]
-PAGES = [TOP / "README.md", *sorted((TOP / "docs").glob("*.md"))]
+PAGES = [TOP / "README.md", TOP / "profiles_demo" / "README.md", *sorted((TOP / "docs").glob("*.md"))]
 MARKS = {"python", "console", "sh", "toml", "text", "csv", "json", "xml"}
 
 _FENCE = re.compile(r"^```(?P<info>[^\n`]*)\n(?P<body>.*?)^```$", re.MULTILINE | re.DOTALL)
@@ -104,7 +104,7 @@ def folder(tmp_path_factory) -> Path:
     return place
 
 
-@pytest.mark.parametrize("page", PAGES, ids=lambda p: p.name)
+@pytest.mark.parametrize("page", PAGES, ids=lambda p: p.parent.name + "/" + p.name)
 def test_the_page_shows_what_happens(page, folder, monkeypatch):
     monkeypatch.chdir(folder)
     names: dict[str, object] = {"__name__": page.stem}
@@ -125,7 +125,7 @@ def test_the_page_shows_what_happens(page, folder, monkeypatch):
                 assert not expected or matches(plain(expected), printed), shown
 
 
-@pytest.mark.parametrize("page", PAGES, ids=lambda p: p.name)
+@pytest.mark.parametrize("page", PAGES, ids=lambda p: p.parent.name + "/" + p.name)
 def test_every_block_is_marked_and_every_toml_block_is_toml(page):
     for block in blocks_of(page):
         assert block.mark in MARKS or page.name == "README.md", (
@@ -142,7 +142,7 @@ def anchors_of(page: Path) -> set[str]:
     return {re.sub(r"[^\w\- ]", "", head.strip().lower()).replace(" ", "-") for head in heads}
 
 
-@pytest.mark.parametrize("page", PAGES, ids=lambda p: p.name)
+@pytest.mark.parametrize("page", PAGES, ids=lambda p: p.parent.name + "/" + p.name)
 def test_every_link_leads_somewhere(page):
     text = _FENCE.sub("", page.read_text(encoding="utf-8"))
     for target in re.findall(r"\]\(([^)\s]+)\)", text):
