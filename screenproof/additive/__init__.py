@@ -1,16 +1,31 @@
-"""Light that adds: display models, their inverse, standard and modelled displays, and the room they stand in."""
+"""Light that adds: displays, their models, inverse and room; and blends of small areas."""
 
 from __future__ import annotations
 
 from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
+from screenproof.additive.area_match import AreaMatch, match_areas, sector_angles
+from screenproof.additive.blends import area_average, blended, disc
 from screenproof.additive.curves import ToneCurve, bt1886, power, pq, pq_eotf, pq_inverse_eotf, srgb_curve
 from screenproof.additive.display import Display, Room, View, display_from_primaries
+from screenproof.additive.fusion import fusion_distance, visual_angle
 from screenproof.additive.models import ColourModel, EmissionModel, MatrixModel, SpectralModel
 from screenproof.additive.parametric import icc_parametric
+from screenproof.additive.patterns import PATTERNS, Pattern
 from screenproof.additive.primaries import TECHNOLOGIES, Band, Peak, Technology, modelled_display, technology
 from screenproof.additive.sampled import check_monotone, sampled
+from screenproof.additive.spatial import (
+    PAPER,
+    REFERENCE_CODE,
+    Kernels,
+    Seen,
+    Visibility,
+    filtered_xyz,
+    samples_per_degree,
+    visibility,
+)
+from screenproof.additive.spinning import Flicker, flicker, sets_of_sectors, spinning_cautions
 from screenproof.additive.standards import (
     STANDARD_DISPLAYS,
     STANDARDS,
@@ -37,9 +52,13 @@ _FIT = ("FitReport", "Readings", "fit_display")
 
 __all__ = [
     "CURVE_NAMES",
+    "PAPER",
+    "PATTERNS",
+    "REFERENCE_CODE",
     "STANDARDS",
     "STANDARD_DISPLAYS",
     "TECHNOLOGIES",
+    "AreaMatch",
     "Band",
     "ChannelCurves",
     "ColourModel",
@@ -47,11 +66,15 @@ __all__ = [
     "DisplayStandard",
     "EmissionModel",
     "FitReport",
+    "Flicker",
+    "Kernels",
     "MatrixModel",
+    "Pattern",
     "Peak",
     "ProfileModel",
     "Readings",
     "Room",
+    "Seen",
     "SpectralModel",
     "SpectralTable",
     "TableModel",
@@ -59,14 +82,22 @@ __all__ = [
     "ToneCurve",
     "Transfer",
     "View",
+    "Visibility",
+    "area_average",
+    "blended",
     "bt1886",
     "check_monotone",
+    "disc",
     "display_from_primaries",
+    "filtered_xyz",
     "fit_display",
+    "flicker",
+    "fusion_distance",
     "hlg",
     "hlg_inverse_oetf",
     "hlg_oetf",
     "icc_parametric",
+    "match_areas",
     "modelled_display",
     "named_transfer",
     "power",
@@ -76,9 +107,15 @@ __all__ = [
     "primaries_matrix",
     "same_curve",
     "sampled",
+    "samples_per_degree",
+    "sector_angles",
+    "sets_of_sectors",
+    "spinning_cautions",
     "srgb_curve",
     "standard_display",
     "technology",
+    "visibility",
+    "visual_angle",
 ]
 
 
