@@ -256,3 +256,26 @@ def test_the_reference_has_every_file_of_an_output_folder(folder):
     rows = tables_under(TOP / "docs" / "reference.md", "## The output folder")
     told = {row[0].strip("`").split("/")[0] for row in rows if row[0].startswith("`")}
     assert told == {path.name for path in out.iterdir()}
+
+
+@pytest.mark.parametrize(
+    ("told", "command"),
+    [
+        ("match", "match profiles_demo/data/labels.csv"),
+        ("gamut", "gamut profiles_demo/data/labels.csv"),
+        ("shift", "shift profiles_demo/data/labels.csv"),
+        ("shift --against", "shift profiles_demo/data/labels.csv --against profiles_demo/data/labels.csv"),
+    ],
+)
+def test_the_reference_has_the_keys_of_the_direct_commands(told, command, folder):
+    import json
+
+    done = run(f"screenproof {command} --json", folder)
+    assert done.returncode == 0 and done.stderr == "", done.stderr
+    answer = json.loads(done.stdout)
+    entries = answer["pairs" if "--against" in told else "samples"]
+    rows = tables_under(TOP / "docs" / "reference.md", "## JSON of the direct commands")
+    keys = next(re.findall(r"`([^`]+)`", row[1]) for row in rows if row[0] == f"`{told}`")
+    assert set(keys) - {"pairs", "samples"} == set(entries[0])
+    shift = entries[0].get("shift", [{"light": 0, "observer": 0, "de00": 0, "deab": 0}])
+    assert {"light", "observer", "de00", "deab"} <= set(shift[0])
