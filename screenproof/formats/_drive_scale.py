@@ -35,15 +35,16 @@ def drives(
     scale = _stated(found, problems)
     if scale is None:
         scale = _in_prose(prose)
-    if not np.isfinite(raw).all():
+    known = raw[np.isfinite(raw)]  # cells that are no numbers have been told already
+    if not known.size:
         return raw
     if scale is None:
-        scale = _told(raw)
+        scale = _told(known)
         shown = {1.0: "0..1", 100.0: "percent"}.get(scale, f"codes 0..{scale:.0f}")
         notes.append(
             Note(
                 "assumed",
-                f"the scale of the drive values is not stated; up to {raw.max():g}, they are taken for {shown}",
+                f"the scale of the drive values is not stated; up to {known.max():g}, they are taken for {shown}",
                 file=problems.file,
                 mend="state '# bits: 8', or '# device_scale: 255'",
             )

@@ -15,9 +15,10 @@ from pathlib import Path
 import numpy as np
 
 from screenproof.additive.readings import STANDARD_OBSERVER, Readings
-from screenproof.errors import InputError, Note, NoteKind
+from screenproof.errors import InputError, Note
 from screenproof.formats import _drive_scale
 from screenproof.formats._assemble import grid_of, numbers
+from screenproof.formats._emission import check_white, compare_spectra, radiance_unit
 from screenproof.formats._fields import Fields, classify
 from screenproof.formats._stated import Found, observer_of
 from screenproof.formats._text import Problems, decode, read_bytes, split_lines, split_selector
@@ -25,8 +26,7 @@ from screenproof.formats.cgats import _rows as table_rows
 from screenproof.formats.cgats import is_cgats, parse_cgats
 from screenproof.formats.detect import FORMS, format_of
 from screenproof.formats.table import even_rows, is_header, parse_table, second_header
-from screenproof.spectra import Array, Grid, emission_xyz
-from screenproof.spectra import observer as named_observer
+from screenproof.spectra import Array, Grid
 
 _COMMENT = re.compile(r"#+\s*(?P<key>[A-Za-z][\w \-]{1,30}?)\s*[:=]\s*(?P<value>.*\S)\s*\Z")
 _OWN_KEYS = {
@@ -40,10 +40,6 @@ _OWN_KEYS = {
     "device_scale": "device_scale",
     "codes": "device_scale",
 }
-_RADIANCE_UNITS = {"w": 1.0, "mw": 1e-3, "uw": 1e-6, "µw": 1e-6, "μw": 1e-6}
-_LUMINANCE_WORDS = ("cd/m2", "cd/m^2", "cd/m²", "nit", "nits", "candela")
-_APART_PERCENT = 3.0
-_USUAL_WHITE = (5.0, 20000.0)
 
 _Block = Callable[[Sequence[int]], Array]
 
@@ -176,10 +172,17 @@ def _own_statements(text: str, found: Found) -> None:
 
 def _readings(sheet: _Sheet, problems: Problems) -> Readings:
     fields, rows = sheet.fields, _measured(sheet)
+    columns_told = len(problems.found)
     _check_columns(sheet, problems)
     if not rows:
         problems.add("no row holds a reading", line=sheet.header_line, expected="one row for each colour read")
-    problems.raise_any()
+    if len(problems.found) > columns_told:
+        problems.raise_any()
+    # A row with too few or too many cells has been told; its cells would be told again.
+    told = {problem.line for problem in problems.found}
+    rows = [(line, cells) for line, cells in rows if line not in told]
+    if not rows:
+        problems.raise_any()
     lines = [line for line, _ in rows]
 
     def block(columns: Sequence[int]) -> Array:
@@ -198,10 +201,10 @@ def _readings(sheet: _Sheet, problems: Problems) -> Readings:
     observer = _observer(sheet, spectra is None, problems)
     problems.raise_any()
     if grid is not None and spectra is not None:
-        _second_opinion(sheet, grid, spectra, xyz, observer, drive)
+        compare_spectra(grid, spectra, xyz, observer, drive, sheet.file, sheet.notes)
         xyz = None
     elif xyz is not None:
-        _check_white(sheet, xyz, drive)
+        check_white(xyz, drive, sheet.file, sheet.notes)
 
     def said(*keys: str) -> str:
         return next((sheet.found[key][0] for key in keys if key in sheet.found), "")
@@ -301,27 +304,7 @@ def _spectra(
     else:
         return None, None
     grid = grid_of(nm, problems, line=sheet.header_line)
-    return grid, values * _radiance_unit(sheet, problems)
-
-
-def _radiance_unit(sheet: _Sheet, problems: Problems) -> float:
-    """Factor from the unit of the spectra to W/(sr m2 nm)."""
-    said = sheet.found.get("unit")
-    if said is None:
-        return 1.0
-    word = re.sub(r"[\s().*·]", "", said[0].lower()).replace("/", "")
-    if any(unit.replace("/", "") in word for unit in _LUMINANCE_WORDS):
-        return 1.0
-    match = re.match(r"(mw|uw|µw|μw|w)(?=sr|m|cm|$)", word)
-    if match is None or "cm" in word:
-        problems.add(
-            f"unit {said[0]!r} is not known",
-            line=said[1],
-            expected="'W/(sr m2 nm)' or 'mW/(sr m2 nm)' for spectra, 'cd/m2' for XYZ",
-            mend="state the unit so, or convert the readings",
-        )
-        return 1.0
-    return _RADIANCE_UNITS[match[1]]
+    return grid, values * radiance_unit(sheet.found, problems)
 
 
 def _xyz(
@@ -371,48 +354,3 @@ def _observer(sheet: _Sheet, matters: bool, problems: Problems) -> str:
             expected="1931-2, 1964-10, 2015-2 or 2015-10, or an angle of 2 or 10 degrees",
         )
     return name or STANDARD_OBSERVER
-
-
-def _second_opinion(
-    sheet: _Sheet, grid: Grid, spectra: Array, xyz: Array | None, observer: str, drive: Array
-) -> None:
-    """Say what XYZ beside the spectra, or the luminance that follows from them, show of a wrong unit."""
-    own = emission_xyz(spectra, grid, named_observer(observer))
-    brightest = int(np.argmax(own[:, 1]))
-    if xyz is not None and np.isfinite(xyz[brightest]).all() and xyz[brightest, 1] > 0:
-        apart = 100.0 * (own[brightest, 1] / xyz[brightest, 1] - 1.0)
-        kind: NoteKind = "odd" if abs(apart) > _APART_PERCENT else "info"
-        sheet.notes.append(
-            Note(
-                kind,
-                f"both spectra and XYZ are given; the spectra are used (their brightest luminance is "
-                f"{abs(apart):.1f} % {'above' if apart > 0 else 'below'} the XYZ)",
-                file=sheet.file,
-                mend="look at the unit of the spectra" if kind == "odd" else None,
-            )
-        )
-    _check_white(sheet, own, drive)
-
-
-def _check_white(sheet: _Sheet, xyz: Array, drive: Array) -> None:
-    """Say when the white's luminance is unlike any display's, or exactly the 100 or 1 of a relative scale."""
-    white = np.flatnonzero((drive >= 1.0 - 1e-9).all(axis=1))
-    level = float(xyz[white, 1].mean()) if white.size else float(xyz[:, 1].max())
-    if min(abs(level - 100.0), 100.0 * abs(level - 1.0)) < 0.005:
-        sheet.notes.append(
-            Note(
-                "assumed",
-                f"the white has a luminance of exactly {level:.4g}: relative values? They are taken for cd/m2",
-                file=sheet.file,
-                mend="give XYZ in cd/m2, or state the display's luminance",
-            )
-        )
-    elif not _USUAL_WHITE[0] <= level <= _USUAL_WHITE[1] and level > 0:
-        sheet.notes.append(
-            Note(
-                "odd",
-                f"the brightest colour has {level:.3g} cd/m2, unlike any display",
-                file=sheet.file,
-                mend="look at the unit of the readings; '# unit: mW/(sr m2 nm)' states one",
-            )
-        )
