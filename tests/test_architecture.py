@@ -80,4 +80,5 @@ def test_nothing_names_a_folder_of_one_machine():
     files = [p for p in top.rglob("*") if p.suffix in {".py", ".md", ".toml", ".csv", ".txt", ".html", ".lock"}]
     for path in files:
         if not any(part.startswith(".") or part == "out" for part in path.relative_to(top).parts):
-            assert not odd.search(path.read_text(encoding="utf-8", errors="replace")) or path.name == Path(__file__).name
+            found = odd.search(path.read_text(encoding="utf-8", errors="replace"))
+            assert not found or path == Path(__file__), f"{path.name}: {found and found.group()}"
