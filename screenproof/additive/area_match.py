@@ -284,9 +284,9 @@ def _reason(question: _Question, names: tuple[str, ...], linear: Array | None, l
     """Why the target cannot be matched, in words."""
     words = difference_words(lab, question.target_lab)
     if words == SAME:
-        said = f"no areas of these papers have quite this colour: CIEDE2000 {de00:.2g}"
+        said = f"no areas of these papers have quite this colour; the nearest blend is CIEDE2000 {de00:.2g} away"
     else:
-        said = f"no areas of these papers have this colour: it is {words} than the nearest blend, "
+        said = f"no areas of these papers have this colour; it is {words} than the nearest blend, "
         said += f"CIEDE2000 {de00:.2f}"
     count = len(names)
     if count < 4:

@@ -3,7 +3,7 @@
 An eye of decimal acuity 1.0 (20/20) resolves a detail of one minute of arc (ISO 8596, from memory). Whether the
 detail is the whole size or half of a period is a matter of how one counts, and the two differ by a factor of two:
 
-feature        the size itself within one minute. Nothing of it is left to resolve: the safe figure.
+feature        the size itself within one minute. Nothing of it is left to resolve: the cautious figure.
 half period    half of a period within one minute, 30 cycles per degree: the limit of an ideal eye on a grating.
 
 Acuity is not the same for everyone. Young eyes often reach 1.5 to 2 in good light, and see the pattern from so
