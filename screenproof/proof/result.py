@@ -17,21 +17,68 @@ from functools import lru_cache
 from typing import Any, Literal
 
 from screenproof.errors import InputError, Note, bad
+from screenproof.proof.ink_records import (
+    Codes,
+    ComponentRecord,
+    Curve,
+    HeldOutRecord,
+    InkRecord,
+    OverprintRecord,
+    Pair,
+    PressRecord,
+    PrintRecord,
+    ReachRecord,
+    RecipeCard,
+    RecipeRecord,
+    RecipeShift,
+    SolidRecord,
+    StockRecord,
+    Triple,
+)
 from screenproof.proof.tolerance import Status, ToleranceSet, Verdict
 
 SCHEMA = "screenproof-result/1"
 
-Triple = tuple[float, float, float]
-Codes = tuple[int, int, int]
-Pair = tuple[float, float]
-
-
-@dataclass(frozen=True)
-class Curve:
-    """Values over wavelengths [nm]."""
-
-    wavelengths: tuple[float, ...]
-    values: tuple[float, ...]
+__all__ = [
+    "SCHEMA",
+    "ApprovalRecord",
+    "Codes",
+    "ComponentRecord",
+    "Curve",
+    "DisplayRecord",
+    "HeldOutRecord",
+    "InkRecord",
+    "InputRecord",
+    "LightRecord",
+    "ObserverRecord",
+    "OnDisplay",
+    "OverprintRecord",
+    "Pair",
+    "PairFigure",
+    "PairRecord",
+    "PairStart",
+    "PressRecord",
+    "PrintRecord",
+    "Provenance",
+    "ReachRecord",
+    "RecipeCard",
+    "RecipeRecord",
+    "RecipeShift",
+    "Refusal",
+    "Result",
+    "SampleRecord",
+    "ShiftFigure",
+    "SolidRecord",
+    "StandardGamut",
+    "StockRecord",
+    "Summary",
+    "Triple",
+    "TwoCurves",
+    "ViewingRecord",
+    "result_from_json",
+    "result_to_dict",
+    "result_to_json",
+]
 
 
 @dataclass(frozen=True)
@@ -270,7 +317,10 @@ class Provenance:
 
 @dataclass(frozen=True)
 class Result:
-    """The answer to a whole job. ``made`` is an ISO 8601 time with its zone."""
+    """The answer to a whole job. ``made`` is an ISO 8601 time with its zone.
+
+    The ink side (``stocks`` to ``recipes``, see :mod:`.ink_records`) is empty for a job that prints nothing.
+    """
 
     title: str
     note: str
@@ -288,6 +338,11 @@ class Result:
     provenance: Provenance = field(default_factory=Provenance)
     cautions: tuple[str, ...] = ()
     notes: tuple[Note, ...] = ()
+    stocks: tuple[StockRecord, ...] = ()
+    overprints: tuple[OverprintRecord, ...] = ()
+    presses: tuple[PressRecord, ...] = ()
+    reach: tuple[ReachRecord, ...] = ()
+    recipes: tuple[RecipeRecord, ...] = ()
     schema: str = SCHEMA
 
     def to_dict(self) -> dict[str, Any]:

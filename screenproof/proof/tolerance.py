@@ -17,7 +17,7 @@ from screenproof.errors import InputError, Problem
 
 Status = Literal["pass", "fail", "undecided"]
 Metric = Literal["de00", "deab", "cmc", "cam16ucs"]
-What = Literal["match", "excess", "light_shift", "pair_shift", "observer_shift", "approval"]
+What = Literal["match", "excess", "light_shift", "pair_shift", "observer_shift", "approval", "reach", "recipe"]
 
 METRICS: tuple[str, ...] = get_args(Metric)
 LIMITS: tuple[str, ...] = get_args(What)
@@ -40,10 +40,12 @@ class ToleranceSet:
     """One metric and the limits in its units; None is a limit that is not judged.
 
     ``match`` is for what is left after rounding to codes, ``excess`` for the distance to the nearest colour
-    that the display can show, ``light_shift`` for one object in two lights, ``pair_shift`` for two objects
-    that match under the first light, ``observer_shift`` for an object against its screen match in the other
-    lights and for the other observers, ``approval`` for a sample against the colour approved on a screen.
-    ``kl``, ``kc``, ``kh`` weigh CIEDE2000, ``cmc_l`` and ``cmc_c`` are the l and c of CMC(l:c).
+    that the display can show, ``light_shift`` for one object in two lights, ``pair_shift`` for two objects that
+    match under the first light, ``observer_shift`` for an object against its screen match in the other lights
+    and for the other observers, ``approval`` for a sample against the colour approved on a screen, ``reach``
+    for the distance to the nearest colour that a press can print, ``recipe`` for a recipe against its target
+    under the viewing light. ``kl``, ``kc``, ``kh`` weigh CIEDE2000, ``cmc_l`` and ``cmc_c`` are the l and c of
+    CMC(l:c).
     """
 
     name: str
@@ -54,6 +56,8 @@ class ToleranceSet:
     pair_shift: float | None = None
     observer_shift: float | None = None
     approval: float | None = None
+    reach: float | None = None
+    recipe: float | None = None
     kl: float = 1.0
     kc: float = 1.0
     kh: float = 1.0
@@ -127,10 +131,10 @@ def read_tolerances(
 ) -> dict[str, ToleranceSet]:
     """Tolerance sets from a TOML table of tables, by their names.
 
-    Each set has ``metric`` (one of 'de00', 'deab', 'cmc', 'cam16ucs'; 'de00' when left out), any of the
-    limits ``match``, ``excess``, ``light_shift``, ``pair_shift``, ``observer_shift``, ``approval`` (0 or
-    more) and, where the metric has them, its weights ``kl``, ``kc``, ``kh`` or ``l``, ``c``. ``file`` and
-    ``field`` say where the table came from.
+    Each set has ``metric`` (one of 'de00', 'deab', 'cmc', 'cam16ucs'; 'de00' when left out), any of the limits
+    ``match``, ``excess``, ``light_shift``, ``pair_shift``, ``observer_shift``, ``approval``, ``reach``,
+    ``recipe`` (0 or more) and, where the metric has them, its weights ``kl``, ``kc``, ``kh`` or ``l``, ``c``.
+    ``file`` and ``field`` say where the table came from.
 
     Raises InputError with every mistake in the table: an unknown key (with the nearest valid one), a limit
     that is no number or below 0, weights of another metric, a set with no limit at all.

@@ -88,6 +88,7 @@ def test_the_json_has_the_documented_keys(whole):
     assert set(plain) == {
         "schema", "title", "note", "made", "viewing", "lights", "observers", "displays", "standard_gamuts",
         "samples", "approvals", "pairs", "summary", "tolerances", "provenance", "cautions", "notes",
+        "stocks", "overprints", "presses", "reach", "recipes",
     }  # fmt: skip
     assert plain["pairs"][0]["from"] == [{"light": "D65", "observer": "1931-2", "de00": 0.1, "deab": 0.2}]
     on = plain["samples"][0]["on"][0]
