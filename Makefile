@@ -19,14 +19,13 @@ $(VENV)/made:
 	  { echo "no venv module: on Debian and Ubuntu, apt-get install python3-venv"; exit 1; }
 	@touch $@
 
-# Without compiling while it installs (the interpreter does that when it first imports): half the time.
 $(VENV)/run: requirements.lock pyproject.toml $(VENV)/made
-	$(BIN)/pip install --quiet --disable-pip-version-check --no-compile -r requirements.lock
+	$(BIN)/pip install --quiet --disable-pip-version-check -r requirements.lock
 	$(BIN)/pip install --quiet --disable-pip-version-check --no-deps --editable .
 	@touch $@
 
 $(VENV)/dev: requirements-dev.lock $(VENV)/run
-	$(BIN)/pip install --quiet --disable-pip-version-check --no-compile -r requirements-dev.lock
+	$(BIN)/pip install --quiet --disable-pip-version-check -r requirements-dev.lock
 	@touch $@
 
 demo: $(VENV)/run
