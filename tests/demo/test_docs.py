@@ -223,8 +223,8 @@ def test_the_job_file_page_has_every_limit_and_top_key():
     "name",
     "Result ViewingRecord LightRecord ObserverRecord DisplayRecord StandardGamut SampleRecord OnDisplay "
     "ShiftFigure ApprovalRecord PairRecord Verdict Summary Provenance Refusal StockRecord OverprintRecord "
-    "InkRecord PrintRecord PressRecord HeldOutRecord SolidRecord ReachRecord RecipeRecord RecipeCard ComponentRecord "
-    "RecipeShift".split(),
+    "InkRecord PrintRecord PressRecord HeldOutRecord SolidRecord ReachRecord RecipeRecord RecipeCard "
+    "ComponentRecord RecipeShift".split(),
 )
 def test_the_reference_has_every_key_of_the_result(name):
     import dataclasses
