@@ -55,14 +55,17 @@ def gamut(samples: Samples, display: Display, viewing: Viewing, *, matched: Matc
         name: _can_show(standard_display(name, luminance=display.luminance), viewing, found.xyz)
         for name in STANDARD_DISPLAYS
     }
-    words = difference_words_many(found.lab, found.nearest_lab)
+    direction = np.full(len(found.names), "", dtype=object)
+    outside = ~found.in_gamut
+    if outside.any():
+        direction[outside] = difference_words_many(found.lab[outside], found.nearest_lab[outside])
     return Gamut(
         names=found.names,
         display=display.name,
         in_gamut=found.in_gamut,
         excess=found.excess,
         nearest_lab=found.nearest_lab,
-        direction=tuple(np.where(found.in_gamut, "", words).tolist()),
+        direction=tuple(str(words) for words in direction),
         suffices=tuple(
             tuple(name for name in STANDARD_DISPLAYS if able[name][i]) for i in range(len(found.names))
         ),

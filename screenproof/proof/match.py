@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from screenproof.additive import Display
-from screenproof.appearance import de2000, xyz_to_lab
+from screenproof.appearance import lab_de2000_shift, xyz_to_lab
 from screenproof.errors import Note, bad
 from screenproof.proof.nearest import nearest
 from screenproof.proof.reach import Reach, reach_of
@@ -18,7 +18,7 @@ from screenproof.spectra import Array, Samples
 
 BIT_DEPTHS = (8, 10, 12, 16)
 
-_CHUNK = 8192
+_CHUNK = 32_768
 # The code itself and its 26 neighbours, the nearest first, so that equals go to the plain rounding.
 _NEIGHBOURS = np.array(sorted(product((-1, 0, 1), repeat=3), key=lambda step: sum(map(abs, step))))
 
@@ -137,9 +137,9 @@ def round_to_code(drive: Array, lab: Array, reach: Reach, bits: int) -> tuple[ND
         part = slice(first, first + _CHUNK)
         plain = np.rint(drive[part] * top).astype(np.int64)
         tried = np.clip(plain[:, None, :] + _NEIGHBOURS, 0, top)
-        colours = reach.lab_of_codes(tried, bits)
-        distance = de2000(lab[part][:, None, :], colours)
+        xyz = reach.xyz_of_codes(tried, bits)
+        distance = lab_de2000_shift(xyz, reach.white, lab[part])
         rows, best = np.arange(len(plain)), np.argmin(distance, axis=1)
-        code[part], shown[part] = tried[rows, best], colours[rows, best]
+        code[part], shown[part] = tried[rows, best], xyz_to_lab(xyz[rows, best], reach.white)
         residual[part] = distance[rows, best]
     return code, shown, residual

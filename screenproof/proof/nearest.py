@@ -4,8 +4,8 @@ CIEDE2000 is not convex: the chroma and hue of a colour trade against each other
 term bends the valleys, so that the nearest colour by any simpler measure, or the end of one descent, can be
 wrong. The search has two steps.
 
-1. The sample is compared with a lattice on the six faces of the cube, even in L* of each channel. Its nodes
-   that are nearer than all their neighbours are the starts, the best few of them.
+1. The sample is compared with a lattice on the six faces of the cube, even in L* of each channel. The nearest
+   node of each face is a start if it is nearer than all its neighbours, those round the edge too.
 2. From each start, Newton steps on the square of CIEDE2000, in the three positions, kept in the cube: a
    quadratic from ten values around the point, its smallest value in the box by coordinate descent, and the
    best of a few fractions of that step. A step that does not improve ends the descent.
@@ -48,7 +48,7 @@ _GREY_LEAD = 3.0
 _SHORT_POLISH = tuple(0.5**halvings for halvings in range(4, 12))
 _LONG_POLISH = tuple(0.5**halvings for halvings in range(5, 15) for _ in range(3))
 _FRACTIONS = np.array([1.0, 0.5, 0.25, 0.1, 0.03])
-_GAIN = 1e-10
+_GAIN = 1e-8
 
 # The ten values of a quadratic in three variables: the middle, both sides of each axis, each pair of axes.
 _AXES = np.eye(3)
@@ -57,8 +57,8 @@ _PAIRS = ((0, 1), (0, 2), (1, 2))
 
 
 @lru_cache(maxsize=1)
-def _lattice() -> tuple[Array, NDArray[np.intp]]:
-    """Positions (k, 3) of the lattice on the faces; the neighbours (k, m) of each node, itself as filler."""
+def _lattice() -> tuple[Array, NDArray[np.intp], NDArray[np.intp]]:
+    """Positions (k, 3) of the lattice on the faces; nodes of each face (6, p); neighbours (k, m) of each node."""
     last = _PER_EDGE - 1
     nodes = [node for node in product(range(_PER_EDGE), repeat=3) if 0 in node or last in node]
     number = {node: i for i, node in enumerate(nodes)}
@@ -67,11 +67,13 @@ def _lattice() -> tuple[Array, NDArray[np.intp]]:
     for node in nodes:
         near = [number.get((node[0] + a, node[1] + b, node[2] + c)) for a, b, c in steps]
         around.append([other for other in near if other is not None])
-    # Round an edge a node also has neighbours on the next face, so their number differs.
+    # Round an edge a node also has neighbours on the next face, so their number differs; itself fills up.
     neighbours = np.tile(np.arange(len(nodes))[:, None], (1, max(map(len, around))))
     for i, found in enumerate(around):
         neighbours[i, : len(found)] = found
-    return np.array(nodes, dtype=np.float64) / last, neighbours
+    grid = np.array(nodes)
+    faces = np.array([np.flatnonzero(grid[:, axis] == end) for axis in range(3) for end in (0, last)])
+    return grid / float(last), faces, neighbours
 
 
 @lru_cache(maxsize=1)
@@ -91,12 +93,12 @@ def nearest(lab: Array, reach: Reach) -> tuple[Array, Array]:
     ``lab`` is relative to the same white as ``reach``. A colour that the display can show comes out at a
     distance that is small but not exactly 0: ask the display first.
     """
-    positions, neighbours = _lattice()
+    positions, _, _ = _lattice()
     lattice_lab = reach.lab(positions)
     found, distance = np.empty(lab.shape), np.empty(lab.shape[0])
     for first in range(0, lab.shape[0], _CHUNK):
         part = slice(first, first + _CHUNK)
-        owner, start = _starts(de2000(lab[part][:, None], lattice_lab), neighbours)
+        owner, start = _starts(de2000(lab[part][:, None], lattice_lab))
         ends, lengths = _lowest(lab[part], owner, positions[start], reach)
         if not reach.smooth:
             ends, lengths = _polish(lab[part], ends, lengths, reach, _SHORT_POLISH)
@@ -148,14 +150,19 @@ def _polish(
     return position, distance
 
 
-def _starts(distance: Array, neighbours: NDArray[np.intp]) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
-    """Samples and nodes to start from: nodes no farther than their neighbours, at most a few per sample."""
-    lowest = np.ones(distance.shape, dtype=bool)
-    for column in neighbours.T:
-        lowest &= distance <= distance[:, column]
-    ranked = np.where(lowest, distance, np.inf)
-    best = np.argpartition(ranked, _STARTS, axis=1)[:, :_STARTS]
-    sample, place = np.nonzero(np.isfinite(np.take_along_axis(ranked, best, axis=1)))
+def _starts(distance: Array) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    """Samples and nodes to start from: of the nearest node of each face, those nearer than their neighbours."""
+    _, faces, neighbours = _lattice()
+    rows = np.arange(len(distance))[:, None]
+    best = np.stack([face[distance[:, face].argmin(axis=1)] for face in faces], axis=1)
+    length = distance[rows, best]
+    lowest = (length[..., None] <= distance[rows[..., None], neighbours[best]]).all(axis=2)
+    # A node on an edge is the nearest of two faces, and is needed once.
+    for later, earlier in ((i, j) for i in range(6) for j in range(i)):
+        lowest[:, later] &= best[:, later] != best[:, earlier]
+    ranked = np.where(lowest, length, np.inf)
+    kept = lowest & (ranked.argsort(axis=1).argsort(axis=1) < _STARTS)
+    sample, place = np.nonzero(kept)
     return sample, best[sample, place]
 
 

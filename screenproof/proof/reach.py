@@ -57,8 +57,13 @@ class Reach(Protocol):
         """Lab (reference side) of what the display shows at a position."""
         ...
 
-    def lab_of_codes(self, codes: NDArray[np.int64], bits: int) -> Array:
-        """Lab (reference side) of integer codes 0..2^bits - 1."""
+    @property
+    def white(self) -> Array:
+        """XYZ (3,) that Lab is relative to."""
+        ...
+
+    def xyz_of_codes(self, codes: NDArray[np.int64], bits: int) -> Array:
+        """Reference XYZ of integer codes 0..2^bits - 1."""
         ...
 
 
@@ -95,20 +100,20 @@ class MatrixReach:
         low, high = self._ends
         return np.asarray(low + light_of(position) * (high - low))
 
-    def _lab_of_light(self, linear: Array) -> Array:
-        return xyz_to_lab(linear @ self.matrix.T + self._base, self.white)
+    def _xyz(self, linear: Array) -> Array:
+        return np.asarray(linear @ self.matrix.T + self._base)
 
     def drive(self, position: Array) -> Array:
         return np.clip(self.curves.inverse(self._linear(position)), 0.0, 1.0)
 
     def lab(self, position: Array) -> Array:
-        return self._lab_of_light(self._linear(position))
+        return xyz_to_lab(self._xyz(self._linear(position)), self.white)
 
-    def lab_of_codes(self, codes: NDArray[np.int64], bits: int) -> Array:
+    def xyz_of_codes(self, codes: NDArray[np.int64], bits: int) -> Array:
         if bits > _DEEPEST_TABLE:
-            return self._lab_of_light(self.curves.forward(codes / (2.0**bits - 1.0)))
+            return self._xyz(self.curves.forward(codes / (2.0**bits - 1.0)))
         table = self._light_of_codes(bits)
-        return self._lab_of_light(np.stack([table[codes[..., i], i] for i in range(3)], axis=-1))
+        return self._xyz(np.stack([table[codes[..., i], i] for i in range(3)], axis=-1))
 
     def _light_of_codes(self, bits: int) -> Array:
         cached: dict[int, Array] = self.__dict__.setdefault("_tables", {})
@@ -148,10 +153,10 @@ class GeneralReach:
         return np.stack([np.interp(position[..., i], positions[i], drives) for i in range(3)], axis=-1)
 
     def lab(self, position: Array) -> Array:
-        return self._lab_of_drive(self.drive(position))
+        return xyz_to_lab(self._xyz(self.drive(position)), self.white)
 
-    def _lab_of_drive(self, drive: Array) -> Array:
-        return xyz_to_lab(self.bridge.to_reference(self.view.to_xyz(drive)), self.white)
+    def _xyz(self, drive: Array) -> Array:
+        return self.bridge.to_reference(self.view.to_xyz(drive))
 
-    def lab_of_codes(self, codes: NDArray[np.int64], bits: int) -> Array:
-        return self._lab_of_drive(codes / (2.0**bits - 1.0))
+    def xyz_of_codes(self, codes: NDArray[np.int64], bits: int) -> Array:
+        return self._xyz(codes / (2.0**bits - 1.0))

@@ -127,21 +127,21 @@ class _Gathered:
 
     def shift(self) -> Shift:
         n, count = len(self.names), len(self.lights)
-        empty = np.empty((n, count, 0))
-        moving = [empty, empty, empty, np.empty((n, count, 0, 3))]
-        reference = np.empty((n, 0, 3))
-        if self._columns:
-            moving = [np.stack([column[i] for column in self._columns], axis=2) for i in range(4)]
-            reference = np.stack([column[4] for column in self._columns], axis=1)
+        shapes = ((n, count), (n, count), (n, count), (n, count, 3), (n, 3))
+        # Kept one observer after the other, as they were made: to interleave them costs more than to make them.
+        de00, deab, ucs, moved, reference = (
+            np.stack([column[i] for column in self._columns]) if self._columns else np.empty((0, *shape))
+            for i, shape in enumerate(shapes)
+        )
         return Shift(
             names=self.names,
             lights=self.lights,
             observers=tuple(self.observers),
-            de00=moving[0],
-            deab=moving[1],
-            cam16ucs=moving[2],
-            xyz_reference=reference,
-            xyz=moving[3],
+            de00=np.moveaxis(de00, 0, 2),
+            deab=np.moveaxis(deab, 0, 2),
+            cam16ucs=np.moveaxis(ucs, 0, 2),
+            xyz_reference=np.moveaxis(reference, 0, 1),
+            xyz=np.moveaxis(moved, 0, 2),
             conditions=tuple(self.conditions),
             refused=tuple(self.refused),
             notes=tuple(self.notes),
@@ -240,8 +240,7 @@ def screen_shift(
         try:
             here = viewing.seen_by(observer)
             bridge = here.bridge(view)
-            seen = samples.xyz(lights, [observer])[:, :, 0]
-            moved = np.stack([here.carry(seen[:, i], light, observer) for i, light in enumerate(lights)], axis=1)
+            moved = _carried(samples, here, lights, observer)
         except InputError as error:
             gathered.refused.append(Refusal(error.problems[0].what, observer.name))
             continue

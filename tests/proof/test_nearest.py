@@ -121,7 +121,7 @@ def test_the_fast_reach_of_a_matrix_display_shows_what_the_general_one_does(d50)
         codes = np.random.default_rng(3).integers(0, 256, (40, 3))
         for bits in (8, 16):
             np.testing.assert_allclose(
-                fast.lab_of_codes(codes, bits), general.lab_of_codes(codes, bits), atol=1e-8
+                fast.xyz_of_codes(codes, bits), general.xyz_of_codes(codes, bits), atol=1e-9
             )
 
 
