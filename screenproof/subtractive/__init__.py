@@ -12,6 +12,8 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from screenproof.subtractive.cautions import OVERPRINT_CAUTION as OVERPRINT_CAUTION
     from screenproof.subtractive.cautions import RECIPE_CAUTION as RECIPE_CAUTION
+    from screenproof.subtractive.correct import Correction as Correction
+    from screenproof.subtractive.correct import correct_batch as correct_batch
     from screenproof.subtractive.drawdowns import fit_drawdowns as fit_drawdowns
     from screenproof.subtractive.layers import Ink as Ink
     from screenproof.subtractive.layers import OpaqueFilm as OpaqueFilm
@@ -20,15 +22,28 @@ if TYPE_CHECKING:
     from screenproof.subtractive.layers import overprint_matrix as overprint_matrix
     from screenproof.subtractive.layers import premix as premix
     from screenproof.subtractive.letdowns import Letdowns as Letdowns
+    from screenproof.subtractive.library import Library as Library
+    from screenproof.subtractive.mixing import MixingModel as MixingModel
+    from screenproof.subtractive.mixing import Mixture as Mixture
+    from screenproof.subtractive.mixing import clear_extender as clear_extender
+    from screenproof.subtractive.mixing import cloth as cloth
+    from screenproof.subtractive.mixing import film as film
+    from screenproof.subtractive.mixing import inks as inks
+    from screenproof.subtractive.mixing import paint as paint
     from screenproof.subtractive.pigment_fit import fit_pigments as fit_pigments
     from screenproof.subtractive.pigment_fit import fit_single_constant as fit_single_constant
     from screenproof.subtractive.pigment_fit import fit_two_constant as fit_two_constant
     from screenproof.subtractive.pigment_fit import fit_white as fit_white
     from screenproof.subtractive.pigments import LetdownFit as LetdownFit
     from screenproof.subtractive.pigments import Pigment as Pigment
+    from screenproof.subtractive.ranking import Importance as Importance
+    from screenproof.subtractive.recipe import Recipe as Recipe
+    from screenproof.subtractive.recipe import RecipeSearch as RecipeSearch
+    from screenproof.subtractive.recipe import search as search
     from screenproof.subtractive.stocks import Restocked as Restocked
     from screenproof.subtractive.stocks import restock as restock
     from screenproof.subtractive.surface import Surface as Surface
+    from screenproof.subtractive.target import Target as Target
     from screenproof.subtractive.trapping import Trapping as Trapping
     from screenproof.subtractive.trapping import TrappingFit as TrappingFit
     from screenproof.subtractive.trapping import fit_trapping as fit_trapping
@@ -36,13 +51,19 @@ if TYPE_CHECKING:
 
 _MODULES: dict[str, tuple[str, ...]] = {
     "cautions": ("OVERPRINT_CAUTION", "RECIPE_CAUTION"),
+    "correct": ("Correction", "correct_batch"),
     "drawdowns": ("fit_drawdowns",),
     "layers": ("Ink", "OpaqueFilm", "ink_from_readings", "overprint", "overprint_matrix", "premix"),
     "letdowns": ("Letdowns",),
+    "library": ("Library",),
+    "mixing": ("MixingModel", "Mixture", "clear_extender", "cloth", "film", "inks", "paint"),
     "pigment_fit": ("fit_pigments", "fit_single_constant", "fit_two_constant", "fit_white"),
     "pigments": ("LetdownFit", "Pigment"),
+    "ranking": ("Importance",),
+    "recipe": ("Recipe", "RecipeSearch", "search"),
     "stocks": ("Restocked", "restock"),
     "surface": ("Surface",),
+    "target": ("Target",),
     "trapping": ("Trapping", "TrappingFit", "fit_trapping", "fit_trappings"),
 }
 """The public names of the room, by the module that holds them."""

@@ -100,6 +100,37 @@ def over(k: Array, s: Array, x: ArrayLike, backing: Array) -> Array:
     return np.asarray((backing + t * (s - a * backing)) / (1.0 + t * (a - s * backing)))
 
 
+def thick_slopes(k: Array, s: Array) -> tuple[Array, Array, Array]:
+    """R infinity, and its derivatives with respect to K and S. Where K is 0 the first is infinite: K is held at
+    1e-12."""
+    k = np.maximum(k, 1e-12)
+    b = np.sqrt(k * (k + 2.0 * s))
+    per_s = 1.0 / (k + s + b)  # R / S
+    by_k = per_s / b
+    return s * per_s, -s * by_k, k * by_k
+
+
+def over_slopes(k: Array, s: Array, x: float, backing: Array) -> tuple[Array, Array, Array]:
+    """The reflectance of a layer over a backing, and its derivatives with respect to K and S.
+
+    With B^2 = K (K + 2 S): dt/dK = A u and dt/dS = K u, where u = (X (1 - B^2 t^2) - t) / B^2, and -2/3 X^3 as B
+    goes to 0.
+    """
+    a, square, t = k + s, k * (k + 2.0 * s), _path(k, s, x)
+    small = square * x * x < 1e-6
+    u = np.where(
+        small,
+        -2.0 / 3.0 * x**3 * (1.0 - 0.8 * square * x * x),
+        (x * (1.0 - square * t * t) - t) / np.where(small, 1.0, square),
+    )
+    down = 1.0 + t * (a - s * backing)
+    r = (backing + t * (s - a * backing)) / down
+    above, below = s - a * backing, a - s * backing  # what t multiplies
+    by_k = (a * u * above - t * backing - r * (a * u * below + t)) / down
+    by_s = (k * u * above + t * (1.0 - backing) - r * (k * u * below + t * (1.0 - backing))) / down
+    return np.asarray(r), np.asarray(by_k), np.asarray(by_s)
+
+
 def transmittance(k: ArrayLike, s: ArrayLike, thickness: ArrayLike) -> Array:
     """Share of diffuse light that a layer lets through, once, over nothing that reflects. All broadcast.
 

@@ -118,7 +118,7 @@ def _checked_levels(sets: Letdowns, white: Pigment) -> None:
             Problem(
                 f"letdowns of one concentration ({c[0]:g}) only",
                 field=what,
-                expected="the masstone and at least one tint with white: one reading gives K/S, but not its strength",
+                expected="the masstone and at least one tint with white: one reading does not tell its strength",
                 mend="measure a tint of about a tenth pigment and nine tenths white",
             )
         )

@@ -1,0 +1,322 @@
+"""The search: which components, how much of each, for a target colour on a given medium.
+
+All sets of at most k components are looked at. First the problem is linearised about the mixture of *all*
+components that comes nearest, and each set gets its best shares there by a small linear system; the best
+thousands of each size are then solved as they are (:mod:`screenproof.subtractive.solve`), in rounds that keep
+fewer and go further. Where the sets are more than can be looked at, a size is built on the best sets of the size
+below, and a note says so.
+
+No recipe is hidden: what is left out is a set in which a component has next to no share (the smaller set stands
+for it), and one that adds a component to a listed recipe without bettering its score.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from itertools import chain, combinations
+from math import comb
+
+import numpy as np
+
+from screenproof.appearance import difference_words, xyz_to_lab
+from screenproof.errors import Note, bad
+from screenproof.spectra import Array, Light, Observer, frozen
+from screenproof.subtractive._checks import above_zero
+from screenproof.subtractive.cautions import recipe_caution
+from screenproof.subtractive.doubt import doubts
+from screenproof.subtractive.mixing import MixingModel
+from screenproof.subtractive.ranking import Importance, costs_per_kg, mean_cost, pareto_front, scores
+from screenproof.subtractive.solve import Indices, Sets, linear_start, linearised, mixture_near, refine
+from screenproof.subtractive.target import Aim, Target
+
+ALL_SETS = 250_000
+"""Sets of one size up to which all are looked at: beyond, they are built on the best of the size below."""
+
+PARENTS = 400
+"""How many sets of a size serve to build the next, where not all are looked at."""
+
+ROUNDS = ((5000, 2), (1500, 3), (300, 12))
+"""How many sets of each size are kept, and for how many steps they are then bettered."""
+
+SMALLEST = 2e-4
+"""The share of the mixture below which a component counts as not there: two grams in ten kilograms."""
+
+
+@dataclass(frozen=True, eq=False)
+class Recipe:
+    """One recipe: components and amounts, and what is to be expected of it.
+
+    components: names, the base last; shares: (k,), parts of 1 (of a cloth: concentrations); amounts: (k,) kg for
+    the batch; litres: (k,) or None without densities; curve: (w,) predicted; de00: CIEDE2000 under the first
+    light; words: how it differs there; shifts: for each other light its name and CIEDE2000 (pair shift, or colour
+    inconstancy for a target that is XYZ); rms: of the curve against the target's, None without one; cost: of the
+    batch, None if not known; doubt: CIEDE2000 (root mean square) by which the fit of the pigments leaves it
+    uncertain; score, on_front: see :mod:`ranking`.
+    """
+
+    components: tuple[str, ...]
+    shares: Array
+    amounts: Array
+    litres: Array | None
+    curve: Array
+    lab: Array
+    de00: float
+    words: str
+    shifts: tuple[tuple[str, float], ...]
+    rms: float | None
+    cost: float | None
+    doubt: float
+    score: float
+    on_front: bool
+    notes: tuple[Note, ...] = ()
+
+    @property
+    def worst_shift(self) -> float:
+        """The largest shift, 0 where no other light was asked for."""
+        return max((value for _, value in self.shifts), default=0.0)
+
+
+@dataclass(frozen=True, eq=False)
+class RecipeSearch:
+    """The recipes found, best first, and how they were looked for.
+
+    reached: whether the best is within the tolerance; reason: if not, what stands in the way; searched: for each
+    number of components (beside the base) how many sets were looked at and how many there are.
+    """
+
+    target: Target
+    batch: float
+    light: str
+    observer: str
+    recipes: tuple[Recipe, ...]
+    reached: bool
+    reason: str | None
+    tolerance: float
+    searched: tuple[tuple[int, int, int], ...]
+    notes: tuple[Note, ...]
+
+
+def search(
+    model: MixingModel,
+    target: Target,
+    lights: Sequence[Light],
+    observer: Observer,
+    *,
+    components: int = 4,
+    batch: float = 1.0,
+    count: int = 10,
+    tolerance: float = 1.0,
+    importance: Importance | None = None,
+    resolution: float = 0.0,
+) -> RecipeSearch:
+    """The best recipes of at most so many ``components`` beside the base.
+
+    lights: the first is the one in which the match is made. batch: kg of the mixture (of the cloth, for dyes).
+    tolerance: CIEDE2000 within which the target counts as reached. resolution: of the scale, in kg; amounts are
+    rounded to it, and everything is predicted from the rounded ones.
+
+    A target outside every mixture is no error: ``reached`` is False then and ``reason`` says what stands in the
+    way. Raises InputError for no component, a batch of 0 or below, unlike grids, and lights as :class:`Aim` does.
+    """
+    if components < 1 or int(components) != components:
+        raise bad(f"recipes of {components:g} components", field="components", expected="1 or more")
+    if count < 1:
+        raise bad(f"{count:g} recipes", field="count", expected="1 or more")
+    mass, within = above_zero(batch, "batch mass", " kg"), above_zero(tolerance, "tolerance")
+    if not (np.isfinite(resolution) and 0.0 <= resolution <= mass):
+        raise bad(
+            f"a scale that reads to {resolution:g} kg for a batch of {mass:g} kg",
+            field="resolution",
+            expected="0 (exact) or a small part of the batch",
+        )
+    wish = importance or Importance()
+    aim = Aim(target, model.grid, lights, observer)
+    notes = [*aim.notes]
+    found, searched = _candidates(model, aim, int(components), notes)
+    shares = _weighed(model, found, mass, resolution)
+    recipes = _ranked(model, aim, shares, wish, mass, count)
+    reason = None if recipes[0].de00 <= within else _why(aim, model, recipes[0], int(components))
+    if any(part.cost is None for part in model.components):
+        unknown = [part.name for part in model.components if part.cost is None]
+        text = f"the cost of {', '.join(unknown[:4])}{' and others' if len(unknown) > 4 else ''} is not known"
+        notes.append(
+            Note("info", f"{text}: recipes with them are ranked as if they cost the mean", about="recipe")
+        )
+    notes.append(recipe_caution())
+    return RecipeSearch(
+        target,
+        mass,
+        lights[0].name,
+        observer.name,
+        recipes,
+        reason is None,
+        reason,
+        within,
+        tuple(searched),
+        tuple(notes),
+    )
+
+
+def _candidates(
+    model: MixingModel, aim: Aim, components: int, notes: list[Note]
+) -> tuple[Array, list[tuple[int, int, int]]]:
+    """Shares (m, n) of the best sets of every size, and how many sets were looked at of how many."""
+    rows, offset = linearised(model, aim, mixture_near(model, aim))
+    pool = np.array([i for i in range(len(model.names)) if i != model.base], dtype=np.intp)
+    kept: list[Array] = []
+    searched: list[tuple[int, int, int]] = []
+    parents: Indices | None = None
+    alone = model.base is not None or not model.closed
+    for size in range(0 if alone else 1, min(components, pool.size) + 1):
+        there = comb(pool.size, size)
+        if there <= ALL_SETS or parents is None:
+            members = pool[_subsets(pool.size, size)]
+        else:
+            members = _built_on(parents, pool)
+            notes.append(
+                Note(
+                    "info",
+                    f"of the {there:,} sets of {size} components the {len(members):,} that contain one of the "
+                    f"best {len(parents)} sets of {size - 1} were searched",
+                    about="recipe",
+                )
+            )
+        sets = Sets.of(model, members)
+        linear_start(sets, rows, offset)
+        for most, steps in ROUNDS:
+            if len(sets) > most:
+                sets = sets.select(np.argsort(sets.value, kind="stable")[:most])
+            refine(model, aim, sets, steps)
+        order = np.argsort(sets.value, kind="stable")
+        parents = sets.members[order[:PARENTS]]
+        kept.append(sets.shares(len(model.names)))
+        searched.append((size, len(members), there))
+    return np.vstack(kept), searched
+
+
+@lru_cache(maxsize=8)
+def _subsets(n: int, size: int) -> Indices:
+    """All subsets (m, size) of 0 to n - 1, each in ascending order."""
+    flat = np.fromiter(
+        chain.from_iterable(combinations(range(n), size)), dtype=np.intp, count=comb(n, size) * size
+    )
+    return flat.reshape(-1, size)
+
+
+def _built_on(parents: Indices, pool: Indices) -> Indices:
+    """Every set of one component more that contains one of the parents."""
+    together = np.concatenate(
+        [np.repeat(parents, pool.size, axis=0), np.tile(pool, len(parents))[:, np.newaxis]], axis=1
+    )
+    together = np.sort(together, axis=1)
+    return np.unique(together[(np.diff(together, axis=1) > 0).all(axis=1)], axis=0)
+
+
+def _weighed(model: MixingModel, shares: Array, mass: float, resolution: float) -> Array:
+    """The shares (m, n) that are left once traces are left out and amounts rounded; each set of components
+    once."""
+    total = np.maximum(shares.sum(axis=1, keepdims=True), 1e-12)
+    least = np.maximum(SMALLEST, resolution / (2.0 * mass * model.unit)) if model.closed else SMALLEST * total
+    used = shares >= least
+    # A set with a trace in it stands for a smaller one, which was searched by itself. A trace of base is no base.
+    counted = used.copy()
+    asked = shares > 0.0
+    if model.base is not None:
+        counted[:, model.base] = asked[:, model.base] = True
+    whole = (counted == asked).all(axis=1)
+    shares, used = np.where(used, shares, 0.0)[whole], used[whole]
+    if resolution > 0.0:
+        shares = np.round(shares * mass * model.unit / resolution) * resolution / (mass * model.unit)
+        shares = shares[shares.sum(axis=1) > 0.0] if model.closed else shares
+    if model.closed:
+        shares = shares / shares.sum(axis=1, keepdims=True)
+    return shares
+
+
+def _ranked(
+    model: MixingModel, aim: Aim, shares: Array, wish: Importance, mass: float, count: int
+) -> tuple[Recipe, ...]:
+    curves = model.reflect(shares)
+    de00, shift = aim.judged(curves)
+    rms = aim.curve_rms(curves)
+    worst = shift.max(axis=1) if shift.shape[1] else np.zeros(len(shares))
+    used = shares > 0.0
+    number = used.sum(axis=1) - (used[:, model.base] if model.base is not None else 0)
+    price = costs_per_kg(model, shares)
+    # Dyes have no sum of 1: their cost is relative to that of the usual amount of a mean dye.
+    usual = 1.0 if model.closed else max(float(np.median(shares.sum(axis=1))), 1e-12)
+    score = scores(wish, de00, worst, number, price / (mean_cost(model) * usual), rms)
+    figures = np.column_stack([de00, worst, number, np.nan_to_num(price, nan=np.inf)])
+    front = pareto_front(figures)
+    chosen: list[int] = []
+    listed: list[frozenset[int]] = []
+    for i in np.argsort(score, kind="stable"):
+        parts = frozenset(np.flatnonzero(used[i]).tolist()) - {model.base}
+        if any(other <= parts for other in listed):
+            continue
+        listed.append(parts)
+        chosen.append(int(i))
+        if len(chosen) == count:
+            break
+    first = aim.matrix[:, 0]
+    doubt = doubts(model, shares[chosen], first, aim.whites[0])
+    lab = xyz_to_lab(curves[chosen] @ first, aim.whites[0])
+    recipes = []
+    for place, i in enumerate(chosen):
+        at = np.flatnonzero(used[i])
+        amounts = shares[i, at] * mass * model.unit
+        densities = [model.components[j].density for j in at]
+        litres = None if None in densities else frozen(amounts / np.array(densities, dtype=np.float64))
+        recipes.append(
+            Recipe(
+                tuple(model.names[j] for j in at),
+                frozen(shares[i, at]),
+                frozen(amounts),
+                litres,
+                frozen(curves[i]),
+                frozen(lab[place]),
+                float(de00[i]),
+                difference_words(aim.labs[0], lab[place]),
+                tuple((light.name, float(v)) for light, v in zip(aim.lights[1:], shift[i], strict=True)),
+                None if aim.target.curve is None else float(rms[i]),
+                None if np.isnan(price[i]) else float(price[i] * mass * model.unit),
+                float(doubt[place]),
+                float(score[i]),
+                bool(front[i]),
+                _outside(model, shares[i], at),
+            )
+        )
+    return tuple(recipes)
+
+
+def _outside(model: MixingModel, shares: Array, at: Indices) -> tuple[Note, ...]:
+    """Notes on components whose concentration was never measured, or does not fit there."""
+    notes = []
+    for j in at:
+        part = model.components[j]
+        low, high = part.concentrations
+        if j == model.base or low - 1e-9 <= shares[j] <= high + 1e-9:
+            continue
+        side = "below the lowest" if shares[j] < low else "above the highest"
+        notes.append(
+            Note(
+                "odd",
+                f"a concentration of {shares[j]:.4g} is {side} at which it is known ({low:g} to {high:g})",
+                about=part.name,
+                mend="mix a trial and measure it, or measure a letdown there",
+            )
+        )
+    return tuple(notes)
+
+
+def _why(aim: Aim, model: MixingModel, best: Recipe, components: int) -> str:
+    """What stands in the way: how far the nearest mixture is, and in which direction."""
+    rest = "" if model.base is None else f" and {model.names[model.base]}"
+    there = len(model.names) - (0 if model.base is None else 1)
+    return (
+        f"no mixture of up to {min(components, there)} of {there} components{rest} reaches {aim.target.name}: "
+        f"the best is {best.de00:.1f} CIEDE2000 off ({best.words}) under {aim.lights[0].name} for observer "
+        f"{aim.observer.name}"
+    )
