@@ -32,17 +32,24 @@ def csv_spectra(
     digits: int,
     by_row: bool = False,
     corner: str = "name",
+    columns: Mapping[str, Sequence[str]] | None = None,
 ) -> str:
-    """Spectra as CSV: one sample a line, or (``by_row``) one wavelength a line. ``values`` is (n, w)."""
+    """Spectra as CSV: one sample a line, or (``by_row``) one wavelength a line. ``values`` is (n, w).
+
+    columns: more columns after the name, each with a field for every sample (one sample a line only).
+    """
     lines = [f"# {INVENTED}", f"# {MADE_BY}", *(f"# {line}" for line in header)]
     if by_row:
         lines.append(",".join([corner, *map(_cell, names)]))
         table, heads = values.T, [f"{nm:g}" for nm in wavelengths]
+        more: list[list[str]] = [[] for _ in heads]
     else:
-        lines.append(",".join([corner, *(f"{nm:g}" for nm in wavelengths)]))
+        lines.append(",".join([corner, *(columns or {}), *(f"{nm:g}" for nm in wavelengths)]))
         table, heads = values, list(names)
+        more = [[column[i] for column in (columns or {}).values()] for i in range(len(heads))]
     lines += [
-        ",".join([_cell(head), *(f"{v:.{digits}f}" for v in row)]) for head, row in zip(heads, table, strict=True)
+        ",".join([_cell(head), *map(_cell, fields), *(f"{v:.{digits}f}" for v in row)])
+        for head, fields, row in zip(heads, more, table, strict=True)
     ]
     return "\n".join(lines) + "\n"
 
@@ -69,15 +76,25 @@ def csv_lab(names: Sequence[str], lab: Array, header: Sequence[str]) -> str:
     return "\n".join(lines) + "\n"
 
 
-def cgats(names: Sequence[str], wavelengths: Array, values: Array, keywords: Mapping[str, str]) -> str:
-    """Spectra as ISO 28178 text with SPECTRAL_NM fields; ``values`` are fractions, (n, w)."""
+def cgats(
+    names: Sequence[str],
+    wavelengths: Array,
+    values: Array,
+    keywords: Mapping[str, str],
+    tints: Mapping[str, Sequence[float]] | None = None,
+) -> str:
+    """Spectra as ISO 28178 text with SPECTRAL_NM fields; ``values`` are fractions, (n, w).
+
+    tints: device fields (CMYK_C and so on) in percent, one number for every sample.
+    """
     lines = ["ISO28178", f"# {INVENTED}", f"# {MADE_BY}"]
     lines += [f'{key}\t"{value}"' for key, value in keywords.items()]
-    fields = ["SAMPLE_ID", "SAMPLE_NAME", *(f"SPECTRAL_NM{nm:.0f}" for nm in wavelengths)]
+    fields = ["SAMPLE_ID", "SAMPLE_NAME", *(tints or {}), *(f"SPECTRAL_NM{nm:.0f}" for nm in wavelengths)]
     lines += [f"NUMBER_OF_FIELDS\t{len(fields)}", "BEGIN_DATA_FORMAT", "\t".join(fields), "END_DATA_FORMAT"]
     lines += [f"NUMBER_OF_SETS\t{len(names)}", "BEGIN_DATA"]
     for number, (name, row) in enumerate(zip(names, values, strict=True), start=1):
-        lines.append("\t".join([str(number), f'"{name}"', *(f"{v:.4f}" for v in row)]))
+        device = [f"{column[number - 1]:g}" for column in (tints or {}).values()]
+        lines.append("\t".join([str(number), f'"{name}"', *device, *(f"{v:.4f}" for v in row)]))
     return "\n".join([*lines, "END_DATA"]) + "\n"
 
 

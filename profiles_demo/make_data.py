@@ -4,7 +4,8 @@
     python profiles_demo/make_data.py --into DIR   writes DIR/ instead
 
 The noise is seeded, so a second run gives the same bytes. Needs numpy, scipy and colour-science. The curves
-are built by invented_matter.py and invented_light.py, the files are written by file_forms.py.
+are built by invented_matter.py and invented_light.py, the files are written by file_forms.py. The files of
+the ink side come from make_ink_data.py and invented_press.py.
 """
 
 from __future__ import annotations
@@ -38,6 +39,7 @@ from invented_matter import (
     read_by_instrument,
     wood,
 )
+from make_ink_data import ink_files
 
 SEED = 20261005
 FINE = np.arange(380.0, 781.0)
@@ -364,6 +366,8 @@ def make(folder: Path) -> list[Path]:
         by_row=True,
         corner="wavelength",
     )
+
+    files |= ink_files(noise)
 
     written = []
     for name, content in files.items():
