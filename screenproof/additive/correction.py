@@ -26,8 +26,8 @@ _SMOOTHINGS = (1e-6, 1e-4, 1e-3, 1e-2, 1e-1, 1.0)
 # Beyond these, leaving one out and the full solution cost too much: a sample tells the smoothing, and each place
 # is interpolated from its neighbours.
 _MOST_FOR_CHOICE = 400
-_MOST_AT_ONCE = 1500
-_NEIGHBOURS = 200
+_MOST_AT_ONCE = 2500
+_NEIGHBOURS = 60
 
 
 class Correction:

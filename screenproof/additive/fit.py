@@ -9,7 +9,7 @@ clearly better. Every error that is reported is of patches that the fit did not 
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import asdict, dataclass, field
+from dataclasses import asdict, dataclass, field, replace
 from typing import Any, Literal
 
 import numpy as np
@@ -29,7 +29,7 @@ from screenproof.additive.readings import STANDARD_OBSERVER, Readings, drive_nam
 from screenproof.additive.sampled import SampledCurve
 from screenproof.additive.table_fit import TableFit, fit_spectra, fit_table
 from screenproof.appearance import de2000, xyz_to_lab
-from screenproof.errors import Note
+from screenproof.errors import InputError, Note
 from screenproof.spectra import Array
 
 FOLDS = 5
@@ -45,6 +45,11 @@ _SURE = 2.5
 # A reading is called a slip when it is off by this much, by as many usual errors, and beyond what repeats do.
 _SLIP_DE00 = 5.0
 _SLIP_USUAL, _SLIP_REPEATS = 10.0, 5.0
+# ... and the model that saw it misses it too: a steep end of a ramp is hard to tell without its last step.
+_SLIP_FITTED = 0.25
+_SLIP_LEAST_HELD = 30
+# Readings of one patch that differ by more are of a display that changes, or of something else.
+_STEADY_PERCENT = 2.0
 
 ModelKind = Literal["matrix", "table"]
 
@@ -136,9 +141,14 @@ def fit_display(readings: Readings, name: str, *, seed: int = 0) -> Display:
             chosen, errors = "table", table_errors
     falls, monotone = fall_notes(patches, readings.source)
     notes.extend(falls)
-    notes.extend(_odd_patches(errors, patches, source))
+    try:
+        model = _model(chosen, patches, readings, additive, everything, seed)
+        display = Display(name, readings.display or name, "readings", model, source=readings.source)
+    except InputError as error:
+        raise InputError(replace(p, file=p.file or source) for p in error.problems) from None
+    view = display.seen_by()
+    notes.extend(_slips(errors, view.to_xyz(patches.drive), patches, source))
     notes.extend(_silences(patches, source))
-    model = _model(chosen, patches, readings, additive, everything, seed)
     if chosen == "table" and table_summary is not None:
         notes.append(
             Note(
@@ -150,14 +160,6 @@ def fit_display(readings: Readings, name: str, *, seed: int = 0) -> Display:
                 file=source,
             )
         )
-    display = Display(
-        name,
-        readings.display or name,
-        "readings",
-        model,
-        source=readings.source,
-    )
-    view = display.seen_by()
     curves: list[SampledCurve] = [curve for curve in additive.curves if isinstance(curve, SampledCurve)]
     known = patches.repeatability
     report = FitReport(
@@ -180,9 +182,7 @@ def fit_display(readings: Readings, name: str, *, seed: int = 0) -> Display:
         spectral=display.spectral,
         notes=tuple(notes),
     )
-    return Display(
-        display.name, display.label, "readings", model, fit=report, notes=tuple(notes), source=readings.source
-    )
+    return replace(display, fit=report, notes=tuple(notes))
 
 
 def _triple(values: Array | list[float]) -> tuple[float, float, float]:
@@ -250,11 +250,15 @@ def _clearly_better(table: Array, matrix: Array) -> bool:
     return mean > _UNSEEN_DE00 and mean > _SURE * doubt and np.nanmean(table) < _TABLE_SHARE * np.nanmean(matrix)
 
 
-def _odd_patches(error: Array, patches: Patches, source: str | None) -> list[Note]:
+def _slips(error: Array, fitted: Array, patches: Patches, source: str | None) -> list[Note]:
     """Patches that the others contradict: a slip in reading, a wrong row, a reflection."""
+    if np.isfinite(error).sum() < _SLIP_LEAST_HELD:
+        return []
     usual = float(np.nanmedian(error))
     repeats = 0.0 if patches.repeatability is None else patches.repeatability.de00
-    far = np.flatnonzero(np.nan_to_num(error) > max(_SLIP_DE00, _SLIP_USUAL * usual, _SLIP_REPEATS * repeats))
+    least = max(_SLIP_DE00, _SLIP_USUAL * usual, _SLIP_REPEATS * repeats)
+    left = de2000(xyz_to_lab(fitted, patches.white), xyz_to_lab(patches.xyz, patches.white))
+    far = np.flatnonzero((np.nan_to_num(error) > least) & (left > _SLIP_FITTED * least))
     if not far.size:
         return []
     far = far[np.argsort(-error[far])]
@@ -296,6 +300,15 @@ def _silences(patches: Patches, source: str | None) -> list[Note]:
                 "nothing was read twice: how repeatable the readings are is not known",
                 file=source,
                 mend="read white and a grey three times",
+            )
+        )
+    elif patches.repeatability.percent > _STEADY_PERCENT:
+        notes.append(
+            Note(
+                "odd",
+                f"readings of the same patch differ by {patches.repeatability.percent:.1f} % in luminance",
+                file=source,
+                mend="let the display warm up, and switch off what dims it by itself",
             )
         )
     held = int((~patches.anchors).sum())

@@ -8,7 +8,7 @@ import pytest
 from screenproof.additive import Readings, fit_display
 from screenproof.errors import InputError
 from screenproof.spectra import Grid
-from tests.additive.fit_scenes import additive, drives
+from tests.additive.fit_scenes import SRGB_MATRIX, additive, drives
 
 TRUTH = additive("gamma")
 
@@ -53,6 +53,12 @@ def test_refused(case):
         fit(drive, xyz)
     text = str(raised.value)
     assert what in text and mend in text and "screen.csv" in text and "expected:" in text
+
+
+def test_primaries_on_one_line_are_refused_with_the_file():
+    linear = drives() ** 2.2
+    with pytest.raises(InputError, match=r"screen.csv.*on one line"):
+        fit(drives(), linear @ (SRGB_MATRIX[:, [0, 0, 2]].T * 120.0) + 0.1)
 
 
 def test_all_problems_are_told_at_once():

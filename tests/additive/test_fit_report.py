@@ -8,7 +8,17 @@ import numpy as np
 import pytest
 
 from screenproof.additive import Readings, fit_display
-from tests.additive.fit_scenes import additive, apart, crosstalk, drives, noisy, power_limited, unseen, white_pixel
+from tests.additive.fit_scenes import (
+    SRGB_MATRIX,
+    additive,
+    apart,
+    crosstalk,
+    drives,
+    noisy,
+    power_limited,
+    unseen,
+    white_pixel,
+)
 
 TABLES = {"white pixel": white_pixel, "power limited": power_limited, "crosstalk": crosstalk}
 
@@ -129,6 +139,39 @@ def test_a_slip_in_one_patch_is_said():
     display = fit_display(Readings(readings.drive, xyz), "x")
     note = next(note for note in display.notes if "contradict" in note.what)
     assert "0.3333 0.6667 0.3333" in note.what and note.mend == "read these patches again"
+
+
+def test_a_steep_curve_is_no_slip():
+    drive = drives()
+    display = fit_display(Readings(drive, drive**0.5 @ (SRGB_MATRIX.T * 120.0) + 0.1), "steep")
+    assert not any("contradict" in note.what for note in display.notes)
+
+
+def test_an_unsteady_display_is_said():
+    drive = np.vstack([drives(), np.repeat(unseen(5), 8, axis=0)])
+    generator = np.random.default_rng(1)
+    wavering = additive("gamma")(drive) * (1 + 0.06 * generator.standard_normal((len(drive), 1)))
+    display = fit_display(Readings(drive, wavering), "x")
+    note = next(note for note in display.notes if "differ by" in note.what)
+    assert note.kind == "odd" and "warm up" in note.mend
+
+
+def test_many_readings_are_interpolated_from_neighbours(monkeypatch):
+    from screenproof.additive import correction
+    from screenproof.additive.patches import patches_of
+    from screenproof.additive.table_fit import fit_table
+
+    patches = patches_of(noisy(power_limited, drives(17, 6), 3))
+    white = power_limited(np.ones((1, 3)))[0]
+
+    def error() -> float:
+        told = fit_table(patches, np.ones(len(patches), dtype=bool), 0.01).to_xyz(unseen())
+        return float(apart(told, power_limited(unseen()), white).mean())
+
+    at_once = error()
+    monkeypatch.setattr(correction, "_MOST_AT_ONCE", 150)
+    monkeypatch.setattr(correction, "_MOST_FOR_CHOICE", 120)
+    assert at_once < 0.35 and error() < 1.3 * at_once
 
 
 def test_what_was_not_read_is_said():
