@@ -22,20 +22,23 @@ excess is that large, no colour on the display resembles the sample.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from functools import lru_cache
 from itertools import product
 
 import numpy as np
 from numpy.typing import NDArray
 
-from screenproof.appearance import de2000
+from screenproof.appearance import de2000, large
 from screenproof.proof.reach import Reach
 from screenproof.spectra import Array
 
+Distance = Callable[[Array, Array], Array]
+
 _PER_EDGE = 9
 _STARTS = 4
-_CHUNK = 1024
+_CHUNK, _FAR_CHUNK = 1024, 128
+_MANY = 1500
 _STENCILS = (1e-3, 1e-4, 1e-5)
 _LONGEST = 0.25
 _ROUNDS = 30
@@ -91,63 +94,124 @@ def nearest(lab: Array, reach: Reach) -> tuple[Array, Array]:
     """Drives (n, 3) in 0..1 whose colours are nearest to ``lab`` (n, 3), and their CIEDE2000 (n,) to it.
 
     ``lab`` is relative to the same white as ``reach``. A colour that the display can show comes out at a
-    distance that is small but not exactly 0: ask the display first.
+    distance that is small but not exactly 0: ask the display first. Works in pieces, on all cores.
     """
-    positions, _, _ = _lattice()
-    lattice_lab = reach.lab(positions)
-    found, distance = np.empty(lab.shape), np.empty(lab.shape[0])
-    for first in range(0, lab.shape[0], _CHUNK):
-        part = slice(first, first + _CHUNK)
-        owner, start = _starts(de2000(lab[part][:, None], lattice_lab))
-        ends, lengths = _lowest(lab[part], owner, positions[start], reach)
-        if not reach.smooth:
-            ends, lengths = _polish(lab[part], ends, lengths, reach, _SHORT_POLISH)
-        found[part], distance[part] = ends, lengths
-    far = np.flatnonzero(distance > _FAR)
-    if far.size:
-        greys = _near_greys()
-        grey_lab = reach.lab(greys)
-    for first in range(0, far.size, _CHUNK // 8):
-        some = far[first : first + _CHUNK // 8]
-        to_grey = de2000(lab[some][:, None], grey_lab)
-        near = to_grey.min(axis=1) < distance[some] + _GREY_LEAD
-        some, to_grey = some[near], to_grey[near]
-        start = np.argpartition(to_grey, _GREY_STARTS, axis=1)[:, :_GREY_STARTS]
+    search = _Search(reach, _distance_for(len(lab)))
+    found, length = np.empty(lab.shape), np.empty(len(lab))
+
+    def work(start: int, stop: int) -> None:
+        found[start:stop], length[start:stop] = search.nearest(lab[start:stop])
+
+    large.spread(work, len(lab), 1, _CHUNK)
+    far = np.flatnonzero(length > _FAR)
+
+    def work_far(start: int, stop: int) -> None:
+        some = far[start:stop]
+        found[some], length[some] = search.near_grey(lab[some], found[some], length[some])
+
+    large.spread(work_far, len(far), 1, _FAR_CHUNK)
+    return reach.drive(found), length
+
+
+def _distance_for(samples: int) -> Distance:
+    """CIEDE2000 of Lab (m, k, 3) that broadcast; compiled where so many samples make the loading worth it."""
+    if samples < _MANY or not large.can_compile():
+        return lambda wanted, shown: np.asarray(de2000(wanted, shown))
+    from screenproof.appearance.kernels import de2000_kernel
+
+    kernel = de2000_kernel()
+
+    def distance(wanted: Array, shown: Array) -> Array:
+        shape = np.broadcast_shapes(wanted.shape, shown.shape)
+        out = np.empty(shape[:-1])
+        kernel(np.broadcast_to(wanted, shape), np.broadcast_to(shown, shape), 1.0, 1.0, 1.0, out)
+        return out
+
+    return distance
+
+
+class _Search:
+    """The search on one display. Lab and positions are (m, 3), lengths (CIEDE2000) (m,)."""
+
+    def __init__(self, reach: Reach, distance: Distance) -> None:
+        self.reach, self.distance = reach, distance
+        self.lattice, _, _ = _lattice()
+        self.lattice_lab = reach.lab(self.lattice)[None]
+        self.greys = _near_greys()
+        self.greys_lab = reach.lab(self.greys)[None]
+
+    def nearest(self, lab: Array) -> tuple[Array, Array]:
+        """Positions that are nearest, from starts on the faces, and how far they are."""
+        owner, node = _starts(self.distance(lab[:, None], self.lattice_lab))
+        ends, lengths = self.lowest(lab, owner, self.lattice[node])
+        if not self.reach.smooth:
+            ends, lengths = self.polish(lab, ends, lengths, _SHORT_POLISH)
+        return ends, lengths
+
+    def near_grey(self, lab: Array, position: Array, length: Array) -> tuple[Array, Array]:
+        """The same from starts round the grey axis, where that is nearer than what is known."""
+        to_grey = self.distance(lab[:, None], self.greys_lab)
+        some = np.flatnonzero(to_grey.min(axis=1) < length + _GREY_LEAD)
+        start = np.argpartition(to_grey[some], _GREY_STARTS, axis=1)[:, :_GREY_STARTS]
         owner = np.repeat(np.arange(some.size), _GREY_STARTS)
-        ends, lengths = _lowest(lab[some], owner, greys[start.ravel()], reach)
-        ends, lengths = _polish(lab[some], ends, lengths, reach, _LONG_POLISH)
-        nearer = lengths < distance[some]
-        found[some[nearer]], distance[some[nearer]] = ends[nearer], lengths[nearer]
-    return reach.drive(found), distance
+        ends, lengths = self.lowest(lab[some], owner, self.greys[start.ravel()])
+        ends, lengths = self.polish(lab[some], ends, lengths, _LONG_POLISH)
+        nearer = lengths < length[some]
+        position[some[nearer]], length[some[nearer]] = ends[nearer], lengths[nearer]
+        return position, length
 
+    def lowest(self, lab: Array, owner: NDArray[np.intp], start: Array) -> tuple[Array, Array]:
+        """The best end of all descents of each sample; ``owner`` tells whose each start is."""
+        ends, squares = self.descend(lab[owner], start, _STENCILS[0])
+        # Sorted by sample, then by length, the first descent of each sample is its best.
+        order = np.lexsort((squares, owner))
+        best = order[np.unique(owner[order], return_index=True)[1]]
+        ends, squares = ends[best], squares[best]
+        # Where a channel is nearly dark on a very bright display the valley is too sharp for the wide stencil.
+        for stencil in _STENCILS[1:]:
+            ends, squares = self.descend(lab, ends, stencil, squares)
+        return ends, np.sqrt(squares)
 
-def _lowest(lab: Array, owner: NDArray[np.intp], start: Array, reach: Reach) -> tuple[Array, Array]:
-    """The best end (n, 3) of all descents of each sample, and its CIEDE2000 (n,)."""
-    ends, squares = _descend(lab[owner], start, reach, _STENCILS[0])
-    # Sorted by sample, then by length, the first descent of each sample is its best.
-    order = np.lexsort((squares, owner))
-    best = order[np.unique(owner[order], return_index=True)[1]]
-    ends, squares = ends[best], squares[best]
-    # Where a channel is nearly dark on a very bright display the valley is too sharp for the wide stencil.
-    for stencil in _STENCILS[1:]:
-        ends, squares = _descend(lab, ends, reach, stencil)
-    return ends, np.sqrt(squares)
+    def square(self, wanted: Array, position: Array) -> Array:
+        """Squared CIEDE2000 (m, k) of Lab (m, 1, 3) to what positions (m, k, 3) show."""
+        length = self.distance(wanted, self.reach.lab(position))
+        return length * length
 
+    def descend(self, lab: Array, start: Array, stencil: float, value: Array | None = None) -> tuple[Array, Array]:
+        """Follow each start down; the positions reached and their squared CIEDE2000."""
+        position = start.copy()
+        value = self.square(lab[:, None], position[:, None])[:, 0] if value is None else value.copy()
+        active = np.arange(len(start))
+        for _ in range(_ROUNDS):
+            here, wanted = position[active], lab[active][:, None]
+            middle = np.clip(here, stencil, 1.0 - stencil)
+            around = self.square(wanted, middle[:, None] + stencil * _POINTS)
+            target = middle + _box_minimum(*_quadratic(around, stencil), middle, here)
+            trials = np.clip(here[:, None] + _FRACTIONS[:, None] * (target - here)[:, None], 0.0, 1.0)
+            values = self.square(wanted, trials)
+            best = np.argmin(values, axis=1)
+            rows = np.arange(len(active))
+            better = values[rows, best] < value[active] - _GAIN
+            moved = active[better]
+            position[moved] = trials[rows, best][better]
+            value[moved] = values[rows, best][better]
+            active = moved
+            if active.size == 0:
+                break
+        return position, value
 
-def _polish(
-    lab: Array, position: Array, distance: Array, reach: Reach, steps: Sequence[float]
-) -> tuple[Array, Array]:
-    """Try the 26 neighbours at shrinking steps: where colours or CIEDE2000 have an edge, Newton may stop early."""
-    around = np.array([step for step in product((-1.0, 0.0, 1.0), repeat=3) if any(step)])
-    rows = np.arange(len(lab))
-    for step in steps:
-        tried = np.clip(position[:, None] + step * around, 0.0, 1.0)
-        lengths = np.asarray(de2000(lab[:, None], reach.lab(tried)))
-        best = lengths.argmin(axis=1)
-        better = lengths[rows, best] < distance
-        position = np.where(better[:, None], tried[rows, best], position)
-        distance = np.where(better, lengths[rows, best], distance)
-    return position, distance
+    def polish(self, lab: Array, position: Array, length: Array, steps: Sequence[float]) -> tuple[Array, Array]:
+        """Try the 26 neighbours at shrinking steps: at an edge of the colours or of CIEDE2000 Newton may stop."""
+        around = np.array([step for step in product((-1.0, 0.0, 1.0), repeat=3) if any(step)])
+        rows = np.arange(len(lab))
+        for step in steps:
+            tried = np.clip(position[:, None] + step * around, 0.0, 1.0)
+            lengths = self.distance(lab[:, None], self.reach.lab(tried))
+            best = lengths.argmin(axis=1)
+            better = lengths[rows, best] < length
+            position = np.where(better[:, None], tried[rows, best], position)
+            length = np.where(better, lengths[rows, best], length)
+        return position, length
 
 
 def _starts(distance: Array) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
@@ -164,38 +228,6 @@ def _starts(distance: Array) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
     kept = lowest & (ranked.argsort(axis=1).argsort(axis=1) < _STARTS)
     sample, place = np.nonzero(kept)
     return sample, best[sample, place]
-
-
-def _square(wanted: Array, shown: Array) -> Array:
-    """Squared CIEDE2000 of Lab (..., 3) that broadcast."""
-    distance = de2000(wanted, shown)
-    return np.asarray(distance * distance)
-
-
-def _descend(wanted: Array, start: Array, reach: Reach, stencil: float) -> tuple[Array, Array]:
-    """Follow each start (m, 3) down; the positions reached and their squared CIEDE2000."""
-    position = start.copy()
-    value = _square(wanted, reach.lab(position))
-    active = np.arange(len(start))
-    for _ in range(_ROUNDS):
-        here = position[active]
-        middle = np.clip(here, stencil, 1.0 - stencil)
-        sought = wanted[active][:, None, :]
-        around = _square(sought, reach.lab(middle[:, None, :] + stencil * _POINTS))
-        target = middle + _box_minimum(*_quadratic(around, stencil), middle, here)
-        trials = here[:, None, :] + _FRACTIONS[:, None] * (target - here)[:, None, :]
-        trials = np.clip(trials, 0.0, 1.0)
-        values = _square(sought, reach.lab(trials))
-        best = np.argmin(values, axis=1)
-        rows = np.arange(len(active))
-        better = values[rows, best] < value[active] - _GAIN
-        moved = active[better]
-        position[moved] = trials[rows, best][better]
-        value[moved] = values[rows, best][better]
-        active = moved
-        if active.size == 0:
-            break
-    return position, value
 
 
 def _quadratic(values: Array, stencil: float) -> tuple[Array, Array]:
