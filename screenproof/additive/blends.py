@@ -21,8 +21,8 @@ from numpy.typing import ArrayLike
 from screenproof.errors import InputError, Problem, bad
 from screenproof.spectra import Array, Colorimetry, Samples
 
-SUM_TOLERANCE = 1e-6
-"""How far areas may stray from a sum of 1: rounding of six printed decimals."""
+SUM_TOLERANCE = 5e-6
+"""How far areas may stray from a sum of 1: rounding of the sixth decimal of ten parts."""
 
 FULL_TURN = 360.0
 

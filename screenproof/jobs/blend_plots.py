@@ -125,7 +125,7 @@ def _by_distance(axes: Axes, scene: Scene, answer: Answer, distance: float | Non
     assert scene.seen is not None and scene.pattern is not None
     fusion = answer["fusion"]
     ends = fusion["feature_mm"] / 300.0, fusion["feature_mm"] * 2.0
-    at = np.geomspace(*ends, 60)
+    at = np.geomspace(*ends, 40)
     figures = np.array([scene.seen.at(one).de00 for one in at])
     axes.plot(at / 1000.0, figures[:, 0], color=INK, lw=1.2, label="mean")
     axes.plot(at / 1000.0, figures[:, 1], color=INK, lw=1.0, ls=DASHES[1], label="95 %")

@@ -9,7 +9,7 @@ import sys
 
 import pytest
 
-MODULES = ["display", "parametric", "primaries", "sampled", "standards", "transfer"]
+MODULES = ["blends", "display", "fusion", "parametric", "primaries", "sampled", "standards", "transfer"]
 
 
 @pytest.mark.parametrize("name", MODULES)
