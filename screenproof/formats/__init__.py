@@ -10,8 +10,11 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from screenproof.formats._write import write_beside as write_beside
+    from screenproof.formats.batches import Batch as Batch
+    from screenproof.formats.batches import read_batch as read_batch
     from screenproof.formats.cameras import read_camera as read_camera
     from screenproof.formats.cgats import read_cgats as read_cgats
+    from screenproof.formats.characterisation import read_characterisation as read_characterisation
     from screenproof.formats.csv_samples import read_csv_samples as read_csv_samples
     from screenproof.formats.cxf import read_cxf as read_cxf
     from screenproof.formats.detect import read_samples as read_samples
@@ -21,27 +24,38 @@ if TYPE_CHECKING:
     from screenproof.formats.inspect import Inspection as Inspection
     from screenproof.formats.inspect import inspect_file as inspect_file
     from screenproof.formats.json_samples import read_json_samples as read_json_samples
+    from screenproof.formats.letdowns import LibraryFile as LibraryFile
+    from screenproof.formats.letdowns import read_library as read_library
     from screenproof.formats.lights import read_light as read_light
     from screenproof.formats.lights import read_light_noted as read_light_noted
     from screenproof.formats.lights import read_lights as read_lights
     from screenproof.formats.readings import read_readings as read_readings
+    from screenproof.formats.tints import TintList as TintList
+    from screenproof.formats.tints import read_tints as read_tints
     from screenproof.formats.write import write_samples as write_samples
 
 _HOME = {
+    "Batch": "batches",
     "Inspection": "inspect",
+    "LibraryFile": "letdowns",
+    "TintList": "tints",
     "inspect_file": "inspect",
     "profile_bytes": "icc",
+    "read_batch": "batches",
     "read_camera": "cameras",
     "read_cgats": "cgats",
+    "read_characterisation": "characterisation",
     "read_csv_samples": "csv_samples",
     "read_cxf": "cxf",
     "read_json_samples": "json_samples",
+    "read_library": "letdowns",
     "read_light": "lights",
     "read_light_noted": "lights",
     "read_lights": "lights",
     "read_profile": "icc",
     "read_readings": "readings",
     "read_samples": "detect",
+    "read_tints": "tints",
     "write_beside": "_write",
     "write_profile": "icc",
     "write_samples": "write",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import difflib
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
@@ -83,10 +84,16 @@ class Fields:
         return any(triple is not None for triple in (self.xyz, self.lab, self.xyy, self.lch))
 
 
-def classify(names: Sequence[str], problems: Problems, *, line: int | None = None) -> Fields:
-    """What the columns called ``names`` hold. Contradictions, such as one name twice, go to ``problems``."""
+def classify(
+    names: Sequence[str], problems: Problems, *, line: int | None = None, channels: Sequence[str] = ()
+) -> Fields:
+    """What the columns called ``names`` hold. Contradictions, such as one name twice, go to ``problems``.
+
+    ``channels``: the columns that the file says hold tints, if it says so; they are taken before all others.
+    """
     known = [plain(name) for name in names]
     used: set[int] = set()
+    stated = _stated_channels(known, names, channels, used, problems, line) if channels else None
 
     pairs, pair_unit = _pairs(known, used)
     bands: list[tuple[float, int]] = []
@@ -110,9 +117,9 @@ def classify(names: Sequence[str], problems: Problems, *, line: int | None = Non
 
     _twice(known, used, problems, line)
     found = {what: _first_set(known, sets, used) for what, sets in _TRIPLES.items()}
-    channels, device = _device(known, used, problems, line)
-    name_column = next((i for i, name in enumerate(known) if name in NAME_FIELDS), None)
-    id_column = next((i for i, name in enumerate(known) if name in ID_FIELDS), None)
+    tinted, device = _device(known, used, problems, line) if stated is None else stated
+    name_column = next((i for i, name in enumerate(known) if name in NAME_FIELDS and i not in used), None)
+    id_column = next((i for i, name in enumerate(known) if name in ID_FIELDS and i not in used), None)
     used.update(column for column in (name_column, id_column) if column is not None)
     return Fields(
         names=tuple(name.strip() for name in names),
@@ -125,10 +132,46 @@ def classify(names: Sequence[str], problems: Problems, *, line: int | None = Non
         lab=found["lab"],
         xyy=found["xyy"],
         lch=found["lch"],
-        channels=channels,
+        channels=tinted,
         device=device,
         ignored=tuple(names[i].strip() for i in range(len(names)) if i not in used),
     )
+
+
+def _stated_channels(
+    known: list[str],
+    names: Sequence[str],
+    channels: Sequence[str],
+    used: set[int],
+    problems: Problems,
+    line: int | None,
+) -> tuple[tuple[str, ...], tuple[int, ...]]:
+    """The columns called ``channels``, in that order; each that is not there or stands twice is a problem."""
+    found = []
+    for place, channel in enumerate(channels):
+        word = plain(channel)
+        if [plain(other) for other in channels[:place]].count(word):
+            problems.add(
+                f"the channel {channel!r} is stated twice", line=line, field="channels", mend="name it once"
+            )
+        elif word in known:
+            found.append(known.index(word))
+        else:
+            near = difflib.get_close_matches(word, known, n=1, cutoff=0.6)
+            problems.add(
+                f"no column is called {channel!r}, which is stated as a channel",
+                line=line,
+                field="channels",
+                expected=f"columns such as {', '.join(name.strip() for name in names[:8])}",
+                mend=f"did you mean {names[known.index(near[0])].strip()!r}?" if near else "correct '# channels:'",
+            )
+    used.update(found)
+    return tuple(short_channel(names[i].strip().strip('"')) for i in found), tuple(found)
+
+
+def short_channel(name: str) -> str:
+    """The name of a channel without what the standard puts before it: ``CMYK_C`` gives ``C``."""
+    return re.sub(r"(?i)\A(?:cmyk|cmy|rgb)_", "", name)
 
 
 def _pairs(known: list[str], used: set[int]) -> tuple[list[tuple[int, int]], str | None]:

@@ -46,6 +46,20 @@ KEYS: dict[str, str] = {
     "label": "label",
     "title": "title",
     "description": "title",
+    "channels": "channels",
+    "tints": "tints",
+    "tint_unit": "tints",
+    "medium": "medium",
+    "base": "base",
+    "extender": "extender",
+    "concentration": "concentration",
+    "concentrations": "concentration",
+    "amounts": "amounts",
+    "k1": "k1",
+    "k2": "k2",
+    "refractive_index": "refractive_index",
+    "specular": "specular",
+    "thickness": "thickness",
 }
 """Keys of a ``# key: value`` comment or keyword, lower case with underscores, and what each is called here."""
 
@@ -68,6 +82,7 @@ class Stated:
     observer: tuple[str, int] | None = None
     device_scale: float | None = None
     device_channels: tuple[str, ...] = ()
+    channels: tuple[str, ...] = ()
     xyz_scale: float | None = None
     repeatability: float | None = None
     fluorescent: bool = False
@@ -131,12 +146,35 @@ def state(found: Found, problems: Problems, notes: list[Note]) -> Stated:
         unit=unit,
         light=found.get("light"),
         observer=found.get("observer"),
-        device_scale=numbers["device_scale"],
+        device_scale=numbers["device_scale"] or tint_scale(found, problems),
+        channels=channels_of(found),
         device_channels=tuple((text("device_channels") or "").split("|")) if text("device_channels") else (),
         xyz_scale=numbers["xyz_scale"],
         repeatability=numbers["repeatability"],
         fluorescent=fluorescent,
     )
+
+
+def channels_of(found: Found) -> tuple[str, ...]:
+    """The columns that a file says hold tints, ``# channels: Cyan, Ember orange``; empty where it is silent."""
+    text = found["channels"][0] if "channels" in found else ""
+    return tuple(name.strip().strip("\"'") for name in re.split(r"[,;|]", text) if name.strip())
+
+
+def tint_scale(found: Found, problems: Problems) -> float | None:
+    """What stands for a solid by ``# tints: percent`` or ``fraction``: 100 or 1, None where the file is silent."""
+    if "tints" not in found:
+        return None
+    text, line = found["tints"]
+    unit = unit_of(text)
+    if unit is None:
+        problems.add(
+            f"tints in {text!r}",
+            line=line or None,
+            expected="'percent' or 'fraction'",
+            mend="state '# tints: percent' or '# tints: fraction'",
+        )
+    return 1.0 if unit == "fraction" else 100.0
 
 
 def unit_of(text: str) -> str | None:

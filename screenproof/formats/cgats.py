@@ -112,11 +112,11 @@ def read_cgats(path: str | Path, data: bytes | None = None) -> Samples:
     problems = Problems(file)
     notes = list(read_notes)
     _, tables = parse_cgats(text, problems)
-    table = _choose(tables, selector, problems, notes)
-    rows, comma = _rows(table, problems, notes)
-    fields = classify(table.fields, problems, line=table.fields_line)
-    found = _found(table, notes, file)
+    table = choose_table(tables, selector, problems, notes)
+    rows, comma = rows_of(table, problems, notes)
+    found = found_in(table, notes, file)
     stated = state(found, problems, notes)
+    fields = classify(table.fields, problems, line=table.fields_line, channels=stated.channels)
     if fields.ignored:
         listed = ", ".join(fields.ignored[:12]) + (", ..." if len(fields.ignored) > 12 else "")
         notes.append(Note("info", f"fields not used: {listed}", file=file, line=table.fields_line))
@@ -124,7 +124,10 @@ def read_cgats(path: str | Path, data: bytes | None = None) -> Samples:
     return samples_of(sheet, stated, problems)
 
 
-def _choose(tables: list[CgatsTable], selector: str | None, problems: Problems, notes: list[Note]) -> CgatsTable:
+def choose_table(
+    tables: list[CgatsTable], selector: str | None, problems: Problems, notes: list[Note]
+) -> CgatsTable:
+    """The table that ``selector`` names, else the first that holds colours, which is said of several."""
     if not tables:
         problems.add("no keywords and no data", expected="BEGIN_DATA_FORMAT and BEGIN_DATA")
         problems.raise_any()
@@ -156,7 +159,7 @@ def _choose(tables: list[CgatsTable], selector: str | None, problems: Problems, 
     return tables[chosen]
 
 
-def _rows(table: CgatsTable, problems: Problems, notes: list[Note]) -> tuple[list[tuple[int, list[str]]], bool]:
+def rows_of(table: CgatsTable, problems: Problems, notes: list[Note]) -> tuple[list[tuple[int, list[str]]], bool]:
     """Rows of the table, each as wide as there are fields, and whether the decimal mark is a comma."""
     width = len(table.fields)
     if table.fields_line is None or not width:
@@ -264,7 +267,7 @@ def _check_counts(
         )
 
 
-def _found(table: CgatsTable, notes: list[Note], file: str) -> Found:
+def found_in(table: CgatsTable, notes: list[Note], file: str) -> Found:
     """What the keywords state. WEIGHTING_FUNCTION holds the light and the observer; so may INSTRUMENTATION."""
     found: Found = {}
     for keyword, values in table.keywords.items():

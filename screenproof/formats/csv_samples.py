@@ -47,11 +47,11 @@ def read_csv_samples(path: str | Path, data: bytes | None = None) -> Samples:
     stated = state(table.found, problems, table.notes)
     header_line, header = table.rows[0]
     if _wavelengths_only(table):
-        fields = classify(header, problems, line=header_line)
+        fields = classify(header, problems, line=header_line, channels=stated.channels)
         return samples_of(_columns_sheet(table, fields, problems), stated, problems)
     if not is_header(header, table.comma):
         return _rows_layout(table, None, stated, problems)
-    fields = classify(header, problems, line=header_line)
+    fields = classify(header, problems, line=header_line, channels=stated.channels)
     if _is_rows_layout(table, fields):
         return _rows_layout(table, table.rows.pop(0), stated, problems)
     return samples_of(_columns_sheet(table, fields, problems), stated, problems)

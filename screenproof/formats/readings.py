@@ -22,8 +22,7 @@ from screenproof.formats._emission import check_white, compare_spectra, radiance
 from screenproof.formats._fields import Fields, classify
 from screenproof.formats._stated import Found, observer_of
 from screenproof.formats._text import Problems, decode, read_bytes, split_lines, split_selector
-from screenproof.formats.cgats import _rows as table_rows
-from screenproof.formats.cgats import is_cgats, parse_cgats
+from screenproof.formats.cgats import is_cgats, parse_cgats, rows_of
 from screenproof.formats.detect import FORMS, format_of
 from screenproof.formats.table import even_rows, is_header, parse_table, second_header
 from screenproof.spectra import Array, Grid
@@ -144,7 +143,7 @@ def _cgats(text: str, file: str, selector: str | None, problems: Problems) -> _S
                 )
             )
     table = tables[chosen]
-    rows, comma = table_rows(table, problems, notes)
+    rows, comma = rows_of(table, problems, notes)
     fields = classify(table.fields, problems, line=table.fields_line)
     found: Found = {}
     for keyword, values in table.keywords.items():

@@ -22,6 +22,9 @@ KINDS = {
     "camera": "a camera's sensitivities",
     "readings": "readings of a display",
     "primaries": "the primaries of a display",
+    "tints": "a list of tints",
+    "letdowns": "letdowns of pigments or inks",
+    "batch": "what was weighed into a batch",
 }
 """What a comment ``# kind: ...`` may say."""
 
