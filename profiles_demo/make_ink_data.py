@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 
 import numpy as np
-from file_forms import cgats, csv_spectra, cxf3
+from file_forms import INVENTED, MADE_BY, cgats, csv_spectra, cxf3
 from invented_matter import Array, opaque_ink_on, read_by_instrument
 from invented_press import (
     PIGMENTS,
@@ -50,8 +50,8 @@ OVERPRINTS: Mapping[str, Sequence[tuple[str, ...]]] = {
 SINGLE = ("Cyan", "Magenta", "Yellow", "Black", "Harbour teal", "Ember orange")
 
 # The first batch of the lid's lacquer as it was written on its label, in grams to 10 kg, and what really went in.
-BATCH = {"Rose magenta": 3388.0, "Night blue": 231.0, "Sky blue": 1978.0, WHITE_NAME: 4403.0}
-REALLY = {"Rose magenta": 0.94, "Night blue": 1.05, "Sky blue": 0.97, WHITE_NAME: 1.03}
+BATCH = {"Rose magenta": 1652.0, "Bramble violet": 557.0, "Lagoon turquoise": 625.0, WHITE_NAME: 7166.0}
+REALLY = {"Rose magenta": 0.90, "Bramble violet": 1.04, "Lagoon turquoise": 1.07, WHITE_NAME: 1.01}
 
 
 def ink_curves(key: str) -> dict[str, Array]:
@@ -156,8 +156,15 @@ def ink_files(noise: Noise) -> dict[str, str]:
         100 * values,
         [
             "Letdowns of the lid lacquer in white: masstones (concentration 1) and tints, opaque panels",
+            "kind: letdowns",
+            "medium: paint",
+            f"base: {WHITE_NAME}",
+            "concentration: fraction",
+            "k1: 0.04",
+            "k2: 0.60",
+            "specular: excluded",
             *condition[:3],
-            "cost: invented currency per kg; density: kg per litre; concentration: share of mass, the rest white",
+            "A concentration is the share of the pigment in all the colorant. Cost per kg, currency invented.",
         ],
         digits=2,
         columns={
@@ -168,7 +175,17 @@ def ink_files(noise: Noise) -> dict[str, str]:
         },
     )
     names, values = read("lid_trial.csv", {"Lid, first batch": trial_curve()})
-    label = ", ".join(f"{name} {grams:g}" for name, grams in BATCH.items())
-    header = ["The first batch of the lid's lacquer, opaque panel", f"grams on its label: {label}", *condition[:3]]
+    header = [
+        "The first batch of the lid's lacquer, opaque panel; lid_batch.csv has what was weighed",
+        *condition[:3],
+    ]
     files["lid_trial.csv"] = csv_spectra(names, WIDE, 100 * values, header, digits=2)
+    lines = [
+        f"# {INVENTED}",
+        f"# {MADE_BY}",
+        "# kind: batch",
+        "# The first batch of the lid's lacquer, by its label",
+    ]
+    lines += ["# unit: g", "component,amount", *(f"{name},{grams:g}" for name, grams in BATCH.items())]
+    files["lid_batch.csv"] = "\n".join(lines) + "\n"
     return files
