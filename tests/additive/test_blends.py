@@ -285,7 +285,7 @@ def test_flicker_is_revolutions_times_sets_of_sectors():
 
 
 def test_luminances_are_those_of_a_matt_surface_in_the_light():
-    """ISO 3664's levels on a stock of Y = 87.6: 139.42 cd/m2 at 500 lx and 557.68 at 2000 lx (derived, E Y / 100 pi)."""
+    """ISO 3664's levels on a stock of Y = 87.6: 139.42 cd/m2 at 500 lx, 557.68 at 2000 lx (derived)."""
     for lux, printed in ((500.0, 139.42), (2000.0, 557.68)):
         found = flicker(1000.0, luminous=[4.0, 87.6], lux=lux)
         assert found.luminances[1] == pytest.approx(printed, abs=0.005)
