@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 import csv
+import os
 import warnings
 from pathlib import Path
 from types import ModuleType
 
 import pytest
+
+# Several workers share the cores: a thread pool of each library in each worker would make them queue for them.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 SHARED = Path(__file__).parents[1] / "shared"
 
