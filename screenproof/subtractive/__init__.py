@@ -15,6 +15,19 @@ if TYPE_CHECKING:
     from screenproof.subtractive.correct import Correction as Correction
     from screenproof.subtractive.correct import correct_batch as correct_batch
     from screenproof.subtractive.drawdowns import fit_drawdowns as fit_drawdowns
+    from screenproof.subtractive.halftone import corners as corners
+    from screenproof.subtractive.halftone import coverage as coverage
+    from screenproof.subtractive.halftone import coverage_from_density as coverage_from_density
+    from screenproof.subtractive.halftone import demichel as demichel
+    from screenproof.subtractive.halftone import mixed as mixed
+    from screenproof.subtractive.halftone import neugebauer as neugebauer
+    from screenproof.subtractive.halftone import process_tone_value as process_tone_value
+    from screenproof.subtractive.halftone import spot_tone_value as spot_tone_value
+    from screenproof.subtractive.halftone import tone_value_increase as tone_value_increase
+    from screenproof.subtractive.ink_gamut import InkGamut as InkGamut
+    from screenproof.subtractive.ink_gamut import Reach as Reach
+    from screenproof.subtractive.ink_gamut import gamut_of_inks as gamut_of_inks
+    from screenproof.subtractive.ink_gamut import reach as reach
     from screenproof.subtractive.layers import Ink as Ink
     from screenproof.subtractive.layers import OpaqueFilm as OpaqueFilm
     from screenproof.subtractive.layers import ink_from_readings as ink_from_readings
@@ -36,10 +49,20 @@ if TYPE_CHECKING:
     from screenproof.subtractive.pigment_fit import fit_white as fit_white
     from screenproof.subtractive.pigments import LetdownFit as LetdownFit
     from screenproof.subtractive.pigments import Pigment as Pigment
+    from screenproof.subtractive.press import HeldOut as HeldOut
+    from screenproof.subtractive.press import Press as Press
+    from screenproof.subtractive.press import TintLimits as TintLimits
+    from screenproof.subtractive.press_file import press_from_dict as press_from_dict
+    from screenproof.subtractive.press_file import press_to_dict as press_to_dict
+    from screenproof.subtractive.press_fit import fit_press as fit_press
     from screenproof.subtractive.ranking import Importance as Importance
     from screenproof.subtractive.recipe import Recipe as Recipe
     from screenproof.subtractive.recipe import RecipeSearch as RecipeSearch
     from screenproof.subtractive.recipe import search as search
+    from screenproof.subtractive.separation import Separation as Separation
+    from screenproof.subtractive.separation import separate as separate
+    from screenproof.subtractive.separation_spectral import SpectralSeparation as SpectralSeparation
+    from screenproof.subtractive.separation_spectral import separate_spectra as separate_spectra
     from screenproof.subtractive.stocks import Restocked as Restocked
     from screenproof.subtractive.stocks import restock as restock
     from screenproof.subtractive.surface import Surface as Surface
@@ -53,14 +76,31 @@ _MODULES: dict[str, tuple[str, ...]] = {
     "cautions": ("OVERPRINT_CAUTION", "RECIPE_CAUTION"),
     "correct": ("Correction", "correct_batch"),
     "drawdowns": ("fit_drawdowns",),
+    "halftone": (
+        "corners",
+        "coverage",
+        "coverage_from_density",
+        "demichel",
+        "mixed",
+        "neugebauer",
+        "process_tone_value",
+        "spot_tone_value",
+        "tone_value_increase",
+    ),
+    "ink_gamut": ("InkGamut", "Reach", "gamut_of_inks", "reach"),
     "layers": ("Ink", "OpaqueFilm", "ink_from_readings", "overprint", "overprint_matrix", "premix"),
     "letdowns": ("Letdowns",),
     "library": ("Library",),
     "mixing": ("MixingModel", "Mixture", "clear_extender", "cloth", "film", "inks", "paint"),
     "pigment_fit": ("fit_pigments", "fit_single_constant", "fit_two_constant", "fit_white"),
     "pigments": ("LetdownFit", "Pigment"),
+    "press": ("HeldOut", "Press", "TintLimits"),
+    "press_file": ("press_from_dict", "press_to_dict"),
+    "press_fit": ("fit_press",),
     "ranking": ("Importance",),
     "recipe": ("Recipe", "RecipeSearch", "search"),
+    "separation": ("Separation", "separate"),
+    "separation_spectral": ("SpectralSeparation", "separate_spectra"),
     "stocks": ("Restocked", "restock"),
     "surface": ("Surface",),
     "target": ("Target",),

@@ -17,7 +17,7 @@ from screenproof.subtractive.press_grids import STEPS, codes_of
 from screenproof.subtractive.press_nodes import Patches
 
 DOUBLE_DIFFERS = 1.0
-"""Patches of the same tints that lie farther from their mean than this (CIEDE2000) are odd."""
+"""Patches of the same tints that differ by more than this (CIEDE2000) are odd."""
 
 _MOST_NAMED = 5
 
@@ -117,8 +117,8 @@ def read_chart(samples: Samples) -> tuple[Chart, tuple[Note, ...]]:
         notes.append(
             Note(
                 "odd",
-                f"{int(dark.sum())} patches, among them {samples.names[int(dark.argmax())]}, reflect nothing or less "
-                f"in some band; {DARKEST:g} of white is taken there",
+                f"{int(dark.sum())} patches, among them {samples.names[int(dark.argmax())]}, reflect nothing or "
+                f"less in some band; {DARKEST:g} of white is taken there",
                 file=file,
                 mend="measure again with a black trap for zero" if spectral else None,
             )
@@ -137,7 +137,8 @@ def averaged(chart: Chart) -> tuple[Chart, tuple[Note, ...]]:
     mean = np.zeros((len(codes), chart.patches.values.shape[1]))
     np.add.at(mean, group, chart.patches.values)
     mean /= count[:, None]
-    apart = np.asarray(de2000(chart.lab(chart.patches.values), chart.lab(mean)[group]))
+    lab = chart.lab(chart.patches.values)
+    apart = np.asarray(de2000(lab, lab[first][group]))
     order = np.argsort(first)
     worst = int(apart.argmax())
     others = [chart.names[i] for i in np.flatnonzero(group == group[worst])]
@@ -148,9 +149,9 @@ def averaged(chart: Chart) -> tuple[Chart, tuple[Note, ...]]:
     differ = float(apart.max())
     note = Note(
         "odd" if differ > DOUBLE_DIFFERS else "info",
-        f"{int((count > 1).sum())} combinations of tints were measured more than once and are averaged; the readings "
-        f"lie up to {differ:.2f} CIEDE2000 from their mean"
-        + (f" ({', '.join(others[:4])} at {tints} %)" if differ > 0.005 else ""),
+        f"{int((count > 1).sum())} combinations of tints were measured more than once and are averaged; their "
+        f"readings differ by up to {differ:.2f} CIEDE2000"
+        + (f" ({', '.join(others[:4])} at {tints} %)" if differ >= 0.005 else ""),
         file=chart.file,
         mend="measure these patches again" if differ > DOUBLE_DIFFERS else None,
     )
