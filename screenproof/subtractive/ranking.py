@@ -6,7 +6,7 @@ yours to change):
 
     score = colour difference under the first light
           + 0.5 x the largest shift under the other lights
-          + 0.2 x number of components beside the base     (one more must gain what a good eye just sees)
+          + 0.25 x number of components beside the base    (one more must gain what a good eye just sees)
           + 0.1 x cost relative to the mean of the library (1 where costs are not known)
           + 1.0 x percent of reflectance by which the curve misses, root mean square (for a target with a curve)
 
@@ -35,7 +35,7 @@ class Importance:
     1."""
 
     shift: float = 0.5
-    component: float = 0.2
+    component: float = 0.25
     cost: float = 0.1
     curve: float = 1.0
 

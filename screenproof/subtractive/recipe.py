@@ -202,7 +202,7 @@ def _subsets(n: int, size: int) -> Indices:
     flat = np.fromiter(
         chain.from_iterable(combinations(range(n), size)), dtype=np.intp, count=comb(n, size) * size
     )
-    return flat.reshape(-1, size)
+    return flat.reshape(comb(n, size), size)
 
 
 def _built_on(parents: Indices, pool: Indices) -> Indices:
