@@ -225,7 +225,7 @@ PIGMENTS: Mapping[str, LacquerPigment] = {
     ),
     "Walnut brown": _pigment(2.0, 0.55, 5, 3.9, edges=[(590, 55, 0.9)], grey=0.16),
     "Peat umber": _pigment(1.8, 0.50, 5, 3.4, edges=[(560, 70, 0.8)], grey=0.36),
-    "Lamp black": _pigment(10.0, 0.15, 6, 1.8, bands=[(420, 200, 0.08)], grey=0.95),
+    "Lamp black": _pigment(10.0, 0.60, 6, 1.8, bands=[(420, 200, 0.08)], grey=0.95),
     "Slate black": _pigment(3.0, 0.35, 5, 4.9, bands=[(650, 200, 0.06)], grey=0.90),
 }
 
