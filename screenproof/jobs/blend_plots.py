@@ -137,5 +137,6 @@ def _by_distance(axes: Axes, scene: Scene, answer: Answer, distance: float | Non
     axes.axhline(fusion["vanishing_de00"], color=RULE, lw=0.8)
     axes.set_xscale("log")
     axes.set_ylim(bottom=0.0)
-    axes.legend(fontsize=6.5, frameon=False, loc="best")
+    # Upright lines may run below it, so that it needs a ground.
+    axes.legend(fontsize=6.5, facecolor="white", edgecolor="none", framealpha=1.0, loc="best")
     _titled(axes, "What is left of the pattern (S-CIELAB)", "distance, m", "CIEDE2000 from the mean colour")
