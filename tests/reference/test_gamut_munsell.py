@@ -3,11 +3,11 @@
 Source of the colours: the renotation of real Munsell colours (Newhall, Nickerson & Judd 1943), under
 illuminant C for the CIE 1931 observer, as colour-science carries them. The exhaustive search has nothing of
 the search that it checks: every node of a dense grid over the faces of the drive cube and of a coarser one
-through its inside, by CIEDE2000 (itself held against the published pairs elsewhere), then ever finer grids round
-the best of them. The dense grid has 201 by 201 nodes on each face, and 51 to the side inside and in the dark corner.
-Run once over all 1,226 colours outside sRGB with 400 by 400 on the faces alone, it was never nearer than the search
-by more than 4e-8, and farther by up to 2e-4, but for one dark violet: its nearest colour lies inside the cube, where
-the best of the faces is 0.13 farther.
+through its inside, by CIEDE2000 (itself held against the published pairs elsewhere), then ever finer grids
+round the best of them. The dense grid has 201 by 201 nodes on each face, and 51 to the side inside and in
+the dark corner. Run once over all 1,226 colours outside sRGB with 400 by 400 on the faces alone, it was
+never nearer than the search by more than 4e-8, and farther by up to 2e-4, but for one dark violet: its
+nearest colour lies inside the cube, where the best of the faces is 0.13 farther.
 """
 
 from __future__ import annotations
