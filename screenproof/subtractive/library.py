@@ -153,7 +153,9 @@ class Library:
         try:
             record = json.loads(text)
         except json.JSONDecodeError as error:
-            raise bad(f"no JSON: {error.msg}", file=file, line=error.lineno) from None
+            raise bad(
+                f"no JSON: {error.msg}", file=file, line=error.lineno, expected=f"JSON of schema {SCHEMA}"
+            ) from None
         found = record.get("schema") if isinstance(record, dict) else None
         if found != SCHEMA:
             raise bad(f"schema {found!r}", file=file, field="schema", expected=SCHEMA)
@@ -165,10 +167,15 @@ class Library:
             return cls(str(record["name"]), components, base, surface)  # type: ignore[arg-type]
         except KeyError as error:
             raise bad(
-                f"{error.args[0]!r} is missing", file=file, expected=f"a library of schema {SCHEMA}"
+                f"{error.args[0]!r} is missing",
+                file=file,
+                field="library",
+                expected=f"a library of schema {SCHEMA}",
             ) from None
         except (TypeError, AttributeError) as error:
-            raise bad(f"a value of the wrong kind ({error})", file=file, expected=f"schema {SCHEMA}") from None
+            raise bad(
+                f"a value of the wrong kind ({error})", file=file, field="library", expected=f"schema {SCHEMA}"
+            ) from None
 
 
 def _record(one: Pigment | Ink) -> dict[str, Any]:

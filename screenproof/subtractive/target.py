@@ -46,10 +46,10 @@ class Target:
     def __post_init__(self) -> None:
         what = f"target {self.name}"
         if (self.curve is None) == (self.xyz is None):
-            raise bad("a target needs a curve or XYZ, and not both", field=what)
+            raise bad("a target needs a curve or XYZ, and not both", field=what, expected="one of the two")
         if self.curve is not None:
             if self.grid is None:
-                raise bad("a curve without its wavelengths", field=what)
+                raise bad("a curve without its wavelengths", field=what, expected="the grid of the curve")
             object.__setattr__(self, "curve", checked_curve(self.curve, self.grid, what, least=-1e-12))
             return
         xyz = frozen(self.xyz)  # type: ignore[arg-type]
