@@ -283,7 +283,7 @@ class Press:
                 Note(
                     "assumed",
                     f"{count} tint(s) of {named}: no overprint of these inks this strong was measured; "
-                    "it is taken as the product of what was",
+                    "it is estimated from the product of transmittances and the tints nearby",
                     about=named,
                     file=self.source or None,
                     mend="print and measure the overprints of these solids",

@@ -13,9 +13,9 @@ from screenproof.subtractive.halftone import raised, root
 from screenproof.subtractive.press_cells import Cells
 from screenproof.subtractive.press_chart import Chart
 from screenproof.subtractive.press_curves import CoverageCurve, fit_curve, only_channel
-from screenproof.subtractive.press_nodes import carried, coverages, overprints
+from screenproof.subtractive.press_nodes import carried, coverages, mended, overprints
 
-CHOICES_OF_N = (1.0, 1.25, 1.5, 1.75, 2.0, 2.5, 3.0, 4.0, 6.0, 10.0)
+CHOICES_OF_N = (1.0, 1.25, 1.5, 1.75, 2.0, 2.5, 3.0, 4.0, 5.0)
 TRUST, TRUST_OF_TINTS = 0.1, 0.25
 """press_curves.fit_curve's trust, without and with a dozen overprinted tints in the fit. Found by trial on
 published characterisations: overprinted tints carry by themselves what tells the bands apart."""
@@ -92,7 +92,7 @@ def _left_out(chart: Chart, tints: NDArray[np.bool_], n: float, trust: float) ->
     """Mean CIEDE2000 on overprinted tints, each predicted without it."""
     device, width = chart.patches.device, len(chart.channels)
     curves, _ = fitted_curves(chart, n, trust)
-    corners = root(overprints(chart.patches, width)[0], n).reshape([2] * width + [-1])
+    corners = mended(chart.patches, curves, n, *overprints(chart.patches, width)).reshape([2] * width + [-1])
     roots = Cells.of(curves, [np.array([0.0, 1.0])] * width, corners).roots(device)
     errors, places = root(chart.patches.values, n) - roots, coverages(curves, device)
     for part in dealt(tints, _FOLDS):

@@ -96,7 +96,7 @@ def _build(chart: Chart, n: float, trust: float) -> tuple[Press, tuple[Note, ...
             Note(
                 "assumed",
                 f"{len(missing)} overprints of solids were not measured ({', '.join(missing[:6])}"
-                f"{', ...' if len(missing) > 6 else ''}): they are taken as the product of transmittances",
+                f"{', ...' if len(missing) > 6 else ''}): they are estimated as the product of transmittances",
                 file=chart.file,
                 mend="print and measure the overprints of the solids",
             ),
@@ -149,9 +149,10 @@ def _cross_validated(chart: Chart, press: Press, folds: int) -> HeldOut:
     """Errors of presses fitted without a part of the overprinted tints, on that part; of ramps if there are
     none."""
     open_to_doubt = overprinted(chart)
-    what = "overprinted tints"
+    what, unknown = "overprinted tints", ""
     if open_to_doubt.sum() < _FEW:
-        open_to_doubt, what = ~chart.solid, "tints"
+        open_to_doubt, what = ~chart.solid, "tints between stock and solids"
+        unknown = "; tints of more than one ink are hardly among them, so the error on those is not known"
     parts = dealt(open_to_doubt, folds)
     predicted = chart.patches.values.copy()
     for part in parts:
@@ -167,7 +168,7 @@ def _cross_validated(chart: Chart, press: Press, folds: int) -> HeldOut:
         predicted[part] = raised(cells.roots(chart.patches.device[part]), press.n)
     how = (
         f"the {int(open_to_doubt.sum())} {what} in {len(parts)} parts, each predicted by a press fitted without "
-        "it; the press itself is fitted to all"
+        f"it; the press itself is fitted to all{unknown if len(chart.channels) > 1 else ''}"
     )
     return _scored(chart.select(open_to_doubt), predicted[open_to_doubt], how)
 
