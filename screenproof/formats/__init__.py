@@ -29,6 +29,9 @@ if TYPE_CHECKING:
     from screenproof.formats.lights import read_light as read_light
     from screenproof.formats.lights import read_light_noted as read_light_noted
     from screenproof.formats.lights import read_lights as read_lights
+    from screenproof.formats.presses import is_press as is_press
+    from screenproof.formats.presses import read_press as read_press
+    from screenproof.formats.presses import write_press as write_press
     from screenproof.formats.readings import read_readings as read_readings
     from screenproof.formats.tints import TintList as TintList
     from screenproof.formats.tints import read_tints as read_tints
@@ -40,6 +43,7 @@ _HOME = {
     "LibraryFile": "letdowns",
     "TintList": "tints",
     "inspect_file": "inspect",
+    "is_press": "presses",
     "profile_bytes": "icc",
     "read_batch": "batches",
     "read_camera": "cameras",
@@ -52,11 +56,13 @@ _HOME = {
     "read_light": "lights",
     "read_light_noted": "lights",
     "read_lights": "lights",
+    "read_press": "presses",
     "read_profile": "icc",
     "read_readings": "readings",
     "read_samples": "detect",
     "read_tints": "tints",
     "write_beside": "_write",
+    "write_press": "presses",
     "write_profile": "icc",
     "write_samples": "write",
 }

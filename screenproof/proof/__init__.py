@@ -3,6 +3,14 @@
 from screenproof.proof.approval import Approvals, approve
 from screenproof.proof.difference import Differences, compare, figure
 from screenproof.proof.gamut import OUTLINE_HUES, Gamut, gamut, lc_outline, primaries_uv
+from screenproof.proof.ink_reach import (
+    InkReach,
+    ink_reach,
+    on_stock_of,
+    press_outlines,
+    wanted_of_codes,
+    wanted_of_samples,
+)
 from screenproof.proof.match import BIT_DEPTHS, Match, match, round_to_code
 from screenproof.proof.nearest import nearest
 from screenproof.proof.pairs import CORRECTIONS, PairShift, corrected_lab, pair_shift
@@ -26,6 +34,7 @@ __all__ = [
     "Bridge",
     "Differences",
     "Gamut",
+    "InkReach",
     "Match",
     "PairShift",
     "Reach",
@@ -40,15 +49,18 @@ __all__ = [
     "corrected_lab",
     "figure",
     "gamut",
+    "ink_reach",
     "judge",
     "lc_outline",
     "light_shift",
     "match",
     "nearest",
     "object_patches",
+    "on_stock_of",
     "page_srgb",
     "page_srgb_of_lab",
     "pair_shift",
+    "press_outlines",
     "primaries_uv",
     "reach_of",
     "read_tolerances",
@@ -56,5 +68,7 @@ __all__ = [
     "round_to_code",
     "screen_shift",
     "two_curves",
+    "wanted_of_codes",
+    "wanted_of_samples",
     "worst",
 ]
