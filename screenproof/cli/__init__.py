@@ -14,7 +14,18 @@ from typing import NoReturn
 
 import typer
 
-from screenproof.cli import blend, display, inspect, job, lists, samples
+from screenproof.cli import (
+    blend,
+    display,
+    inspect,
+    job,
+    lists,
+    overprint,
+    press,
+    reach,
+    recipe,
+    samples,
+)
 from screenproof.cli._common import printable
 from screenproof.errors import InputError
 
@@ -30,7 +41,7 @@ app = typer.Typer(
     no_args_is_help=True,
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
 )
-for group in (job, samples, blend, inspect, display, lists):
+for group in (job, samples, blend, overprint, press, reach, recipe, inspect, display, lists):
     group.add_to(app)
 
 

@@ -1,0 +1,135 @@
+"""Options that the commands of the ink side share, each said once."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+K1 = Annotated[
+    float | None,
+    typer.Option("--k1", metavar="SHARE", help="Saunderson's k1, reflected outside: 0.04.", show_default=False),
+]
+K2 = Annotated[
+    float | None,
+    typer.Option("--k2", metavar="SHARE", help="Saunderson's k2, thrown back inside: 0.4.", show_default=False),
+]
+Index = Annotated[
+    float | None,
+    typer.Option("--index", metavar="N", help="k1 and k2 by a refractive index: 1.5.", show_default=False),
+]
+Specular = Annotated[
+    str | None,
+    typer.Option(
+        "--specular",
+        metavar="WORD",
+        help="Mirror reflection in the readings: excluded (45:0) or included.",
+        show_default=False,
+    ),
+]
+Film = Annotated[
+    str | None,
+    typer.Option(
+        "--film", metavar="NAME=WEIGHT,...", help="Film weights; 1 is as it was measured.", show_default=False
+    ),
+]
+SamplesOut = Annotated[
+    Path | None,
+    typer.Option(
+        "-o", "--out", metavar="FILE", help="Write the curves: .csv, .cgats, .cxf or .json.", show_default=False
+    ),
+]
+Lights = Annotated[
+    str | None,
+    typer.Option("--to", metavar="LIGHTS", help="The other lights, with commas between them.", show_default=False),
+]
+PressFile = Annotated[
+    str,
+    typer.Argument(
+        metavar="PRESS", help="A press as 'press fit' wrote it, or a characterisation.", show_default=False
+    ),
+]
+Total = Annotated[
+    float | None,
+    typer.Option(
+        "--total",
+        metavar="PERCENT",
+        help="Most total coverage: 300; as measured unless given.",
+        show_default=False,
+    ),
+]
+ChannelLimit = Annotated[
+    str | None,
+    typer.Option(
+        "--channel-limit", metavar="NAME=PERCENT,...", help="Most of a channel: K=95.", show_default=False
+    ),
+]
+BlackGeneration = Annotated[str, typer.Option("--black", metavar="WORD", help="least, most or smooth.")]
+PressLight = Annotated[
+    str | None,
+    typer.Option(
+        "--light", metavar="LIGHT", help="D50, or that of a press known by XYZ, unless given.", show_default=False
+    ),
+]
+PressObserver = Annotated[
+    str | None,
+    typer.Option(
+        "--observer",
+        metavar="NAME",
+        help="1931-2, or that of a press known by XYZ, unless given.",
+        show_default=False,
+    ),
+]
+LibraryFile = Annotated[
+    str,
+    typer.Argument(
+        metavar="LIBRARY",
+        help="Letdowns as CSV or CGATS, or a library that 'recipe library' wrote.",
+        show_default=False,
+    ),
+]
+TargetFile = Annotated[
+    str | None,
+    typer.Option("--target", metavar="SAMPLES", help="The file with the wanted sample.", show_default=False),
+]
+TargetName = Annotated[
+    str | None,
+    typer.Option(
+        "--name", metavar="NAME", help="The wanted sample in it, if there are several.", show_default=False
+    ),
+]
+ScreenName = Annotated[
+    str | None,
+    typer.Option(
+        "--display", metavar="NAME_OR_FILE", help="Or a colour of this display, by --code.", show_default=False
+    ),
+]
+Code = Annotated[
+    str | None,
+    typer.Option("--code", metavar="R,G,B", help="The code on that display: 0,128,255.", show_default=False),
+]
+Bits = Annotated[int, typer.Option("--bits", metavar="N", help="Bits per channel of the code: 8, 10, 12 or 16.")]
+StockFile = Annotated[
+    str | None,
+    typer.Option(
+        "--stock-file", metavar="SAMPLES", help="The stock of inks, or below a film.", show_default=False
+    ),
+]
+StockName = Annotated[
+    str | None,
+    typer.Option("--stock", metavar="NAME", help="The stock in that file, if it has several.", show_default=False),
+]
+Thickness = Annotated[
+    float | None,
+    typer.Option("--thickness", metavar="X", help="Of a film over a stock, as in the file.", show_default=False),
+]
+FilmWeight = Annotated[
+    float | None,
+    typer.Option(
+        "--film", metavar="WEIGHT", help="Film weight of printed inks; 1 unless given.", show_default=False
+    ),
+]
+Resolution = Annotated[
+    float, typer.Option("--resolution", metavar="KG", help="Of the scale: amounts are rounded to it.")
+]
