@@ -27,7 +27,7 @@ WIDE = np.arange(380.0, 731.0, 10.0)
 
 Noise = Callable[[str], np.random.Generator]
 
-SHEET = 0.012
+SHEET = 0.008
 """Relative standard deviation of the film weight from patch to patch of a press sheet."""
 
 LETDOWNS = (1.0, 0.4, 0.1, 0.02)
