@@ -52,7 +52,8 @@ types: $(VENV)/dev
 	$(BIN)/mypy
 
 bench: $(VENV)/dev
-	$(BIN)/python benchmarks/run.py
+	$(BIN)/python benchmarks/proof_speed.py
+	$(BIN)/python benchmarks/whole_commands.py
 
 # After a change of dependencies in pyproject.toml.
 lock: $(VENV)/made
