@@ -55,10 +55,11 @@ REALLY = {"Rose magenta": 0.90, "Bramble violet": 1.04, "Lagoon turquoise": 1.07
 
 
 def ink_curves(key: str) -> dict[str, Array]:
-    """The bare stock, single inks and overprints on one of the three stocks."""
+    """The bare stock, single inks and overprints on one of the three stocks. Names tell the stock if not carton."""
     stock = stocks(WIDE)[key]
     order: list[tuple[str, ...]] = [(), *((ink,) for ink in SINGLE), *OVERPRINTS[key]]
-    return {" + ".join(inks) or stock.name: printed(stock, WIDE, inks) for inks in order}
+    where = "" if key == "carton" else f" on {key}"
+    return {" + ".join(inks) + where if inks else stock.name: printed(stock, WIDE, inks) for inks in order}
 
 
 def press_readings(key: str, patches: Patches, generator: np.random.Generator) -> Array:

@@ -26,7 +26,7 @@ for name in names:
     ink = ink_from_readings(carton[name], carton["Coated carton"], grid, name=name, stock_name="carton")
     bare = restock(ink, printed["Kraft board"], stock_name="kraft").curve
     helped = restock(ink, printed["Kraft board"], stock_name="kraft", underprint=[white]).curve
-    rows.append((carton[name], helped, bare, printed[name]))
+    rows.append((carton[name], helped, bare, printed[f"{name} on kraft"]))
 
 colours = lab(np.array(rows), grid)
 chroma = np.hypot(colours[..., 1], colours[..., 2])

@@ -101,8 +101,9 @@ def test_inks_are_darker_than_their_stock(curves, stock):
         assert curve.min() > 0 and (curve - read[stock]).max() < 0.006, name
     # An ink on another only takes light away from it. (Not so seen from the upper ink: it may lie thinner.)
     for name in read:
-        below, plus, _ = name.rpartition(" + ")
+        below, plus, upper = name.rpartition(" + ")
         if plus:
+            below += " on kraft" if upper.endswith(" on kraft") else ""
             assert (read[name] - read[below]).max() < 0.006, name
 
 
@@ -173,7 +174,9 @@ def test_a_rough_board_drinks_ink_so_that_a_restocked_ink_is_too_strong(colour):
     cyan = ink_from_readings(white["Cyan"], white["Coated carton"], grid, below, "Cyan", stock_name="carton")
     as_heavy = restock(cyan, brown["Kraft board"], below, stock_name="kraft")
     weaker = restock(cyan, brown["Kraft board"], below, stock_name="kraft", film_weight=0.78)
-    off = apart(colour, lab_of(colour, np.stack([as_heavy.curve, weaker.curve])), lab_of(colour, brown["Cyan"]))
+    off = apart(
+        colour, lab_of(colour, np.stack([as_heavy.curve, weaker.curve])), lab_of(colour, brown["Cyan on kraft"])
+    )
     assert off[0] > 5 and off[1] < 2
     assert any("drinks ink" in note.what for note in as_heavy.notes)
 
