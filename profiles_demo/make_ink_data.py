@@ -55,7 +55,7 @@ REALLY = {"Rose magenta": 0.90, "Bramble violet": 1.04, "Lagoon turquoise": 1.07
 
 
 def ink_curves(key: str) -> dict[str, Array]:
-    """The bare stock, single inks and overprints on one of the three stocks. Names tell the stock if not carton."""
+    """The bare stock, single inks and overprints on one of the three stocks; names tell it where not carton."""
     stock = stocks(WIDE)[key]
     order: list[tuple[str, ...]] = [(), *((ink,) for ink in SINGLE), *OVERPRINTS[key]]
     where = "" if key == "carton" else f" on {key}"
