@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from screenproof.jobs.direct import plain_notes
 from screenproof.jobs.sources import existing_file, without_selector
+
+if TYPE_CHECKING:
+    from screenproof.jobs.job import Job
 
 
 def inspect_any(file: str) -> dict[str, Any]:
@@ -30,6 +33,18 @@ def inspect_any(file: str) -> dict[str, Any]:
     }
 
 
+def _ink(job: Job) -> dict[str, Any]:
+    """What a job has of inks, if it has any."""
+    if not job.ink:
+        return {}
+    return {
+        "stocks": [stock.name for stock in job.ink.stocks],
+        "inks": {one.table.name: len(one.inks) for one in job.ink.sets},
+        "presses": {one.table.name: " ".join(one.press.channels) for one in job.ink.presses},
+        "recipes": [one.table.name for one in job.ink.recipes],
+    }
+
+
 def _job(path: Path) -> dict[str, Any]:
     """A job file with its inputs, all of them read and checked."""
     from screenproof.jobs.load import load_job
@@ -39,6 +54,9 @@ def _job(path: Path) -> dict[str, Any]:
         *job.notes,
         *(note for group in job.groups for note in group.samples.notes),
         *(note for display in job.displays for note in display.notes),
+        *(note for one in job.ink.sets for ink in one.inks for note in ink.notes),
+        *(note for one in job.ink.presses for note in one.press.notes),
+        *(note for one in job.ink.recipes for note in one.library.notes),
     ]
     return {
         "kind": "job",
@@ -51,6 +69,7 @@ def _job(path: Path) -> dict[str, Any]:
             "approvals": len(job.approvals),
             "pairs": len(job.pairs),
             "tolerance_sets": list(job.tolerances),
+            **_ink(job),
             "output": job.output_folder.as_posix(),
         },
         "notes": plain_notes(notes),

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from screenproof.errors import Note
 from screenproof.jobs import schema
+from screenproof.jobs.ink_side import InkSide
 
 if TYPE_CHECKING:
     from screenproof.additive import Display
@@ -65,6 +66,7 @@ class Job:
     inputs: tuple[InputRecord, ...]
     files: dict[str, Path]
     notes: tuple[Note, ...] = ()
+    ink: InkSide = InkSide()
 
     @property
     def folder(self) -> Path:

@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from screenproof.errors import InputError
-from screenproof.jobs import inputs, limits, references, schema
+from screenproof.jobs import ink_inputs, inputs, limits, references, schema
 from screenproof.jobs.job import Job
 from screenproof.jobs.positions import key_lines
 from screenproof.jobs.reading import Reading
@@ -50,6 +50,7 @@ def load_job(path: str | Path, progress: Callable[[str], None] | None = None) ->
     displays = inputs.read_displays(reading, lists["displays"], lights)
     tolerances, default = limits.read_tolerance_sets(reading, raw.get("tolerances", {}))
     references.check(reading, lists, groups, tolerances)
+    ink = ink_inputs.read_ink_side(reading, lists, groups, lights, tolerances)
     if reading.problems:
         raise InputError(reading.problems)
     output = tables["output"]
@@ -73,6 +74,7 @@ def load_job(path: str | Path, progress: Callable[[str], None] | None = None) ->
         inputs=reading.records(),
         files=dict(reading.inputs),
         notes=tuple(reading.notes),
+        ink=ink,
     )
 
 

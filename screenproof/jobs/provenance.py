@@ -44,6 +44,7 @@ def standards(job: Job) -> tuple[str, ...]:
             found.append(f"{display.source}: display {display.label}")
         if table.profile is not None:
             found.append(f"ICC.1:2022: profile of display {display.label}")
+    found += _ink_standards(job)
     found.append("ISO/CIE 11664-5: u'v' chromaticity")
     found.append("CIE 248:2022: CIECAM16 and CAM16-UCS")
     if job.output.patches == "tiff":
@@ -68,8 +69,44 @@ def formulae(job: Job) -> tuple[str, ...]:
         found.append(
             "pair shift: special metamerism index, change in illuminant (CIE 15:2018, 9.2.2), multiplicative"
         )
+    found += _ink_formulae(job)
     found += [f"tolerance set {name}: {tolerance.metric_label}" for name, tolerance in job.tolerances.items()]
     return tuple(found)
+
+
+def _ink_standards(job: Job) -> list[str]:
+    if not job.ink.presses:
+        return []
+    return [
+        "ISO 13655: light and observer of printed matter, in which a press's error is told",
+        "ISO 20654: tone values of spot colours",
+    ]
+
+
+def _ink_formulae(job: Job) -> list[str]:
+    """The models of the ink side that the job used."""
+    found = []
+    if job.ink.sets:
+        found.append(
+            "overprint: product of the internal transmittances of the double pass, film weight as exponent "
+            "(Bouguer, Lambert, Beer)"
+        )
+    if any(one.surface.k1 or one.surface.k2 for one in job.ink.sets):
+        found.append("surface: Saunderson 1942")
+    if job.ink.presses:
+        found.append(
+            "press: Demichel's areas in the equation of Neugebauer with the Yule-Nielsen factor, cellular where a "
+            "full grid was measured"
+        )
+        found.append("reach: the smallest CIEDE2000 to any colour of the press within its limits")
+    media = {one.library.medium for one in job.ink.recipes}
+    if media & {"paint", "film"}:
+        found.append("recipe: Kubelka-Munk with absorption and scattering of each pigment (Duncan 1940)")
+    if "cloth" in media:
+        found.append("recipe: Kubelka-Munk with a single constant for each dye")
+    if "inks" in media:
+        found.append("recipe: premixed transparent inks by the law of Bouguer, Lambert and Beer")
+    return found
 
 
 _FOOD = (
@@ -100,6 +137,7 @@ def cautions(job: Job) -> tuple[str, ...]:
             "national rules), measured on the finished object by a competent body. A match on a screen shows "
             "nothing of that."
         )
+    found += _ink_cautions(job)
     if any(observer.kind == "camera" for observer in job.observers) or _says(_STAGE, words):
         found.append(
             "Lamps and screens may flicker, which neither a spectrum nor a measured colour shows; cameras can "
@@ -107,6 +145,16 @@ def cautions(job: Job) -> tuple[str, ...]:
             "camera and lamps, and follow the local rules; electric light on a stage is work for licensed people."
         )
     return tuple(found)
+
+
+def _ink_cautions(job: Job) -> list[str]:
+    """What a recipe and a predicted overprint do not decide."""
+    if not job.ink:
+        return []
+    from screenproof.subtractive import OVERPRINT_CAUTION, RECIPE_CAUTION
+
+    found = [OVERPRINT_CAUTION] if job.ink.sets or job.ink.presses else []
+    return [*found, RECIPE_CAUTION] if job.ink.recipes else found
 
 
 def _words(job: Job) -> str:

@@ -34,19 +34,33 @@ def check(
         if approval is None:
             continue
         path: KeyPath = ("approvals", index)
-        if approval.display not in displays and None not in lists["displays"]:
-            _missing(reading, (*path, "display"), "display", approval.display, displays)
-        if whole:
-            _sample(reading, (*path, "sample"), approval.sample, known_groups)
+        if approval.display is not None and approval.display not in displays and None not in lists["displays"]:
+            missing(reading, (*path, "display"), "display", approval.display, displays)
+        if whole and approval.sample is not None:
+            known_sample(reading, (*path, "sample"), approval.sample, known_groups)
+        if (approval.display is None or approval.sample is None) and not _used(approval.name, lists):
+            lacks = "sample" if approval.sample is None else "display"
+            reading.problem(
+                f"there is no {lacks} to hold it against, no press to print it, and no recipe for it",
+                path,
+                mend=f"add {lacks} = ..., or [[presses]]",
+            )
         if approval.tolerance is not None and tolerances is not None and approval.tolerance not in tolerances:
-            _missing(reading, (*path, "tolerance"), "tolerance set", approval.tolerance, list(tolerances))
+            missing(reading, (*path, "tolerance"), "tolerance set", approval.tolerance, list(tolerances))
     for index, pair in enumerate(lists["pairs"]):
         if pair is not None and whole:
             for side in ("a", "b"):
-                _sample(reading, ("pairs", index, side), getattr(pair, side), known_groups)
+                known_sample(reading, ("pairs", index, side), getattr(pair, side), known_groups)
 
 
-def _missing(reading: Reading, path: KeyPath, kind: str, name: str, known: list[str]) -> None:
+def _used(approval: str, lists: Mapping[str, list[Any]]) -> bool:
+    """Whether a press or a recipe, or a table that could not be read, may be for an approval."""
+    recipes = lists["recipes"]
+    return bool(lists["presses"]) or any(one is None or one.approval == approval for one in recipes)
+
+
+def missing(reading: Reading, path: KeyPath, kind: str, name: str, known: list[str]) -> None:
+    """Write down a name that the job does not have, with the nearest that it has."""
     near = schema.nearest(name, known)
     shown = ", ".join(known[:12]) + (", ..." if len(known) > 12 else "")
     reading.problem(
@@ -57,10 +71,11 @@ def _missing(reading: Reading, path: KeyPath, kind: str, name: str, known: list[
     )
 
 
-def _sample(reading: Reading, path: KeyPath, name: str, groups: tuple[SampleGroup, ...]) -> None:
+def known_sample(reading: Reading, path: KeyPath, name: str, groups: tuple[SampleGroup, ...]) -> None:
+    """Write down a sample's name that means none of the job's samples, or several."""
     found = find_samples(groups, name)
     if not found:
-        _missing(reading, path, "sample", name, [own for group in groups for own in group.samples.names])
+        missing(reading, path, "sample", name, [own for group in groups for own in group.samples.names])
     elif len(found) > 1:
         choices = [groups[g].reference(groups[g].samples.names[i]) for g, i in found]
         reading.problem(

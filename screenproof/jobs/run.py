@@ -13,7 +13,9 @@ Nothing is calculated here. What is judged, against what:
 ``light_shift``, ``pair_shift``
     in every light but the viewing light, for every observer;
 ``approval``
-    the sample against the approved colour, in the viewing light for the viewing observer.
+    the sample against the approved colour, in the viewing light for the viewing observer;
+``reach``, ``recipe``
+    see :mod:`.ink_run` and :mod:`.recipe_run`.
 """
 
 from __future__ import annotations
@@ -65,6 +67,7 @@ from screenproof.proof.result import (
 
 if TYPE_CHECKING:
     from screenproof.additive import Display
+    from screenproof.jobs.schema import ApprovalTable
     from screenproof.proof import ToleranceSet, Viewing
     from screenproof.proof.tolerance import What
     from screenproof.spectra import Array, Light, Samples
@@ -97,6 +100,8 @@ def run_job(job: Job, progress: Callable[[str], None] | None = None) -> Result:
 
     Raises InputError for what only the calculation can find out about the input.
     """
+    from screenproof.jobs.ink_run import ink_records
+    from screenproof.jobs.ink_sentences import with_ink
     from screenproof.jobs.provenance import cautions, provenance
     from screenproof.jobs.sentences import summary
 
@@ -106,8 +111,9 @@ def run_job(job: Job, progress: Callable[[str], None] | None = None) -> Result:
     samples = tuple(record for index in range(len(job.groups)) for record in _group_records(run, index))
     labels = {display.name: display.label for display in job.displays}
     samples = tuple(_judged(sample, labels) for sample in samples)
-    approvals = tuple(_approval(run, index) for index in range(len(job.approvals)))
+    approvals = _approvals(run)
     pairs = tuple(_pair(run, index) for index in range(len(job.pairs)))
+    printed = ink_records(job, run.say, run.keep)
     run.say("outlining the gamuts")
     displays = tuple(
         display_record(display, table, viewing, job)
@@ -137,11 +143,16 @@ def run_job(job: Job, progress: Callable[[str], None] | None = None) -> Result:
         samples=samples,
         approvals=approvals,
         pairs=pairs,
-        summary=summary(samples, approvals, pairs, labels, bool(job.tolerances)),
+        summary=with_ink(summary(samples, approvals, pairs, labels, bool(job.tolerances)), printed),
         tolerances=dict(job.tolerances),
         provenance=provenance(job),
         cautions=cautions(job),
         notes=tuple(run.notes),
+        stocks=printed.stocks,
+        overprints=printed.overprints,
+        presses=printed.presses,
+        reach=printed.reach,
+        recipes=printed.recipes,
     )
 
 
@@ -296,12 +307,24 @@ def _judged(sample: SampleRecord, labels: dict[str, str]) -> SampleRecord:
     return replace(judged, reason=sample_reason(judged, labels))
 
 
-def _approval(run: _Run, index: int) -> ApprovalRecord:
-    job, table = run.job, run.job.approvals[index]
-    g, i = job.find(table.sample)
+def _approvals(run: _Run) -> tuple[ApprovalRecord, ...]:
+    """Samples against approved colours: the approvals that have both. The others are for presses and recipes."""
+    found = []
+    for table in run.job.approvals:
+        if table.display is not None and table.code is not None and table.sample is not None:
+            red, green, blue = table.code
+            found.append(_approval(run, table, table.display, (red, green, blue), table.sample))
+    return tuple(found)
+
+
+def _approval(
+    run: _Run, table: ApprovalTable, display_name: str, code: tuple[int, int, int], sample: str
+) -> ApprovalRecord:
+    job = run.job
+    g, i = job.find(sample)
     viewing = job.viewings[g]
-    display = next(display for display in job.displays if display.name == table.display)
-    found = approve(job.groups[g].samples.select([i]), display, [table.code], table.bits, viewing)
+    display = next(display for display in job.displays if display.name == display_name)
+    found = approve(job.groups[g].samples.select([i]), display, [code], table.bits, viewing)
     run.keep(found.notes)
     name = table.tolerance or job.default_tolerance
     verdict = None
@@ -309,12 +332,11 @@ def _approval(run: _Run, index: int) -> ApprovalRecord:
         tolerance = job.tolerances[name]
         amount = float(found.figure(tolerance)[0])
         verdict = judge(tolerance, "approval", amount, light=viewing.light.name, observer=viewing.observer.name)
-    red, green, blue = table.code
     return ApprovalRecord(
         name=table.name,
-        display=table.display,
+        display=display_name,
         sample=job.name_of(g, i),
-        code=(red, green, blue),
+        code=code,
         bits=table.bits,
         de00=float(found.de00[0]),
         deab=float(found.deab[0]),

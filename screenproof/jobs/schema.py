@@ -11,11 +11,36 @@ import difflib
 from collections.abc import Mapping
 from typing import Annotated, Any, Literal, TypeVar
 
-from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_validator
+from pydantic import Field, ValidationError, model_validator
 from pydantic_core import PydanticCustomError
 
 from screenproof.errors import Problem
+from screenproof.jobs.ink_schema import NESTED, InksTable, PressTable, RecipeTable, StockTable
 from screenproof.jobs.positions import Path, line_of, spelled
+from screenproof.jobs.schema_kinds import Fraction, NotNegative, Positive, Table, Text, exactly_one, refused
+
+__all__ = [
+    "LISTS",
+    "TABLES",
+    "TOP_KEYS",
+    "ApprovalTable",
+    "DisplayTable",
+    "InksTable",
+    "LightTable",
+    "ObserverTable",
+    "OutputTable",
+    "PairTable",
+    "PressTable",
+    "RecipeTable",
+    "RoomTable",
+    "SamplesTable",
+    "StockTable",
+    "Table",
+    "ViewingTable",
+    "check_table",
+    "nearest",
+    "unknown_key",
+]
 
 Basis = Literal["white", "absolute", "appearance"]
 Adaptation = Literal["cat16", "bradford"]
@@ -23,18 +48,6 @@ Surround = Literal["average", "dim", "dark"]
 Bits = Literal[8, 10, 12, 16]
 ObjectWhite = Literal["diffuser", "stock"]
 Patches = Literal["tiff", "png", "none"]
-
-# A text says something, and can be a file's name: no zero character in it.
-Text = Annotated[str, Field(min_length=1, pattern=r"^[^\x00]*[^\s\x00][^\x00]*$")]
-Positive = Annotated[float, Field(gt=0, allow_inf_nan=False)]
-NotNegative = Annotated[float, Field(ge=0, allow_inf_nan=False)]
-Fraction = Annotated[float, Field(ge=0, le=1, allow_inf_nan=False)]
-
-
-class Table(BaseModel):
-    """A table of the job: unknown keys are refused, kinds are not coerced, nothing changes afterwards."""
-
-    model_config = ConfigDict(extra="forbid", strict=True, frozen=True)
 
 
 class ViewingTable(Table):
@@ -64,16 +77,6 @@ class RoomTable(Table):
     illuminance: NotNegative
     light: Text = "D50"
     reflectance: Fraction
-
-
-def exactly_one(table: BaseModel, keys: tuple[str, ...]) -> None:
-    """Raise when not exactly one of the keys is given."""
-    given = [key for key in keys if getattr(table, key) is not None]
-    if len(given) != 1:
-        said = "none of them is given" if not given else f"given are {' and '.join(given)}"
-        raise PydanticCustomError(
-            "sources", "{said}", {"said": said, "wanted": f"exactly one of {', '.join(keys)}"}
-        )
 
 
 DISPLAY_SOURCES = ("standard", "profile", "readings", "technology", "primaries")
@@ -143,19 +146,31 @@ class ObserverTable(Table):
 
 
 class ApprovalTable(Table):
-    """``[[approvals]]``: code values that somebody approved on a display for a sample."""
+    """``[[approvals]]``: code values that somebody approved on a display, the sample that is to be that colour, or
+    both."""
 
     name: Text
-    display: Text
-    code: Annotated[list[Annotated[int, Field(ge=0)]], Field(min_length=3, max_length=3)]
+    display: Text | None = None
+    code: Annotated[list[Annotated[int, Field(ge=0)]], Field(min_length=3, max_length=3)] | None = None
     bits: Bits = 8
-    sample: Text
+    sample: Text | None = None
     tolerance: Text | None = None
+
+    @model_validator(mode="after")
+    def _code_on_a_display(self) -> ApprovalTable:
+        if (self.display is None) != (self.code is None):
+            there, missing = ("display", "code") if self.code is None else ("code", "display")
+            raise refused(f"{there} is given without {missing}", mend=f"add {missing} = ...")
+        if self.display is None and self.sample is None:
+            raise refused(
+                "nothing is approved", wanted="display and code, or sample, or all three", mend="add display = ..."
+            )
+        return self
 
     @model_validator(mode="after")
     def _code_in_range(self) -> ApprovalTable:
         top = 2**self.bits - 1
-        if max(self.code) > top:
+        if self.code is not None and max(self.code) > top:
             raise PydanticCustomError(
                 "code",
                 "{said}",
@@ -202,8 +217,14 @@ LISTS: dict[str, type[Table]] = {
     "observers": ObserverTable,
     "approvals": ApprovalTable,
     "pairs": PairTable,
+    "stocks": StockTable,
+    "inks": InksTable,
+    "presses": PressTable,
+    "recipes": RecipeTable,
 }
 TOP_KEYS = ("version", "title", "note", *TABLES, *LISTS, "tolerances")
+
+_NESTED: dict[str, type[Table]] = {"room": RoomTable, **NESTED}
 
 T = TypeVar("T", bound=Table)
 
@@ -283,7 +304,8 @@ def _problem(model: type[Table], item: Any, file: str, lines: dict[Path, int], p
     here: Path = (*path, *item["loc"])
     line, field = line_of(lines, here), spelled(here)
     if kind == "extra_forbidden":
-        inner = RoomTable if "room" in item["loc"][:-1] else model
+        outer = next((part for part in reversed(item["loc"][:-1]) if part in _NESTED), None)
+        inner = model if outer is None else _NESTED[outer]
         return unknown_key(str(item["loc"][-1]), tuple(inner.model_fields), file, lines, here)
     if kind == "missing":
         return Problem("this key is missing", file, line, field, mend=f"add {item['loc'][-1]} = ...")
