@@ -19,6 +19,9 @@ from screenproof.subtractive.press_nodes import Patches
 DOUBLE_DIFFERS = 1.0
 """Patches of the same tints that differ by more than this (CIEDE2000) are odd."""
 
+SHOWS = 0.3
+"""An ink whose solid differs from the bare stock by less than this (CIEDE2000) cannot be told from it."""
+
 _MOST_NAMED = 5
 
 
@@ -160,10 +163,11 @@ def averaged(chart: Chart) -> tuple[Chart, tuple[Note, ...]]:
 
 
 def check_complete(chart: Chart) -> None:
-    """InputError unless there is the bare stock, and the solid of every channel alone."""
-    device = chart.patches.device
+    """InputError unless there is the bare stock, and the solid of every channel alone, which shows."""
+    device, lab = chart.patches.device, chart.lab(chart.patches.values)
+    bare = (device == 0.0).all(axis=1)
     problems = []
-    if not (device == 0.0).all(axis=1).any():
+    if not bare.any():
         problems.append(
             Problem(
                 "no patch of the bare stock",
@@ -173,9 +177,10 @@ def check_complete(chart: Chart) -> None:
             )
         )
     for channel, name in enumerate(chart.channels):
-        alone = device[only_channel(device, channel)][:, channel]
-        if not (alone == 1.0).any():
-            most = alone.max(initial=0.0)
+        alone = only_channel(device, channel)
+        most = device[alone, channel].max(initial=0.0)
+        solid = alone & (device[:, channel] == 1.0)
+        if not solid.any():
             problems.append(
                 Problem(
                     f"no solid of {name}" + (f": its ramp ends at {100 * most:g} %" if most > 0 else ""),
@@ -183,6 +188,16 @@ def check_complete(chart: Chart) -> None:
                     field=name,
                     expected=f"a patch with {name} at 100 % and every other tint 0",
                     mend="measure it, or leave the channel out",
+                )
+            )
+        elif bare.any() and de2000(lab[bare][0], lab[solid][0]) < SHOWS:
+            problems.append(
+                Problem(
+                    f"the solid of {name} ({chart.names[int(solid.argmax())]}) has the colour of the bare stock",
+                    chart.file,
+                    field=name,
+                    expected="an ink that shows on the stock",
+                    mend="look whether the channel was printed, and whether its name is right",
                 )
             )
     if problems:

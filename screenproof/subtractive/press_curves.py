@@ -92,20 +92,10 @@ def fit_curve(
     A band's own coverage is (u - u_stock) / (u_solid - u_stock), that of the whole the same by least squares over
     all bands; they are weighed range^2 : trust^2.
 
-    Raises InputError when the ramp goes back by more than 2 percent of the solid, or the solid is the stock.
+    Raises InputError when the ramp goes back by more than 2 percent of the solid.
     """
     stock, span = ramp[0], ramp[-1] - ramp[0]
     square = float(span @ span)
-    if square < 1e-8 * float(stock @ stock):
-        raise InputError(
-            Problem(
-                f"the solid of {channel} ({names[-1]}) has the colour of the bare stock",
-                file=file,
-                field=channel,
-                expected="an ink that shows on the stock",
-                mend="look whether the channel was printed, and whether its name is right",
-            )
-        )
     whole = (ramp - stock) @ span / square
     fall = np.maximum.accumulate(whole)[:-1] - whole[1:]
     worst = int(fall.argmax())

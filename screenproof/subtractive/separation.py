@@ -90,8 +90,11 @@ def separate(
     Raises InputError for colours that are no numbers, for limits that do not fit, for another black generation.
     """
     wanted = np.atleast_2d(np.asarray(lab, dtype=np.float64))
-    if wanted.ndim != 2 or wanted.shape[1] != 3 or not np.isfinite(wanted).all():
-        raise bad(f"colours of shape {wanted.shape}", field="lab", expected="finite L*, a*, b* for each colour")
+    if wanted.ndim != 2 or wanted.shape[1] != 3:
+        raise bad(f"colours of shape {wanted.shape}", field="lab", expected="L*, a*, b* for each colour")
+    odd = ~np.isfinite(wanted).all(axis=1)
+    if odd.any():
+        raise bad(f"colour {int(odd.argmax()) + 1} is no number", field="lab", expected="finite L*, a*, b*")
     if black not in BLACKS:
         raise bad(f"a black generation of {black!r}", field="black", expected=", ".join(BLACKS))
     room = Room.of(press, limits)

@@ -70,6 +70,11 @@ def separate_spectra(
             expected="one grid for both: nothing is resampled",
             mend="export the readings again with the same wavelengths",
         )
+    if not np.isfinite(curves).all():
+        row = int((~np.isfinite(curves)).any(axis=1).argmax())
+        raise bad(
+            f"curve {row + 1} has a reflectance that is no number", field="reflectance", expected="fractions"
+        )
     if not others:
         raise bad("no other light to shift under", field="others", expected="at least one light beside the first")
     room = Room.of(press, limits)

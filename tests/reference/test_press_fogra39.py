@@ -1,9 +1,10 @@
 """The press model on real data: FOGRA39L (Fogra, December 2006), on patches that the fit did not see.
 
-Two fits of the 1,617 patches: on the 184 that are ramps of one channel or have every channel at 0, 40 or 100 %; and on
-solids, overprints of solids and ramps alone. Bounds: mean 0.45, 95th percentile 0.95, maximum 2.0 for the first, mean
-1.1 for the second (a plain cellular model, straight within its cells, reached 0.47, 0.99 and 1.99; a plain Neugebauer
-model 1.13). What the code reaches stands beside them as silver: it tells when it grows worse.
+Two fits of the 1,617 patches: on the 184 that are ramps of one channel or have every channel at 0, 40 or 100 %;
+and on solids, overprints of solids and ramps alone. Bounds: mean 0.45, 95th percentile 0.95, maximum 2.0 for
+the first, mean
+1.1 for the second (a plain cellular model, straight within its cells, reached 0.47, 0.99 and 1.99; a plain
+Neugebauer model 1.13). What the code reaches stands beside them as silver: it tells when it grows worse.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """Invented pigments for the tests of recipes: absorption bands and edges at random, none of them measured.
 
-Invented presses too: inks and a stock of simple forms, halftones by the Neugebauer equation that the tests write out
-for themselves.
+Invented presses too: inks and a stock of simple forms, halftones by the Neugebauer equation that the tests
+write out for themselves.
 """
 
 from __future__ import annotations
@@ -58,7 +58,8 @@ class InventedPress:
     trapping: float = 0.93
 
     def solid(self, inks: np.ndarray) -> np.ndarray:
-        """Curve (w,) of the solids that are on, each after the first lying thinner; 0.6 % is mirrored by the surface."""
+        """Curve (w,) of the solids that are on, each after the first lying thinner; 0.6 % is mirrored by the
+        surface."""
         nm = GRID.wavelengths
         bands = {
             "C": [(650, 60, 3.0), (400, 40, 0.35)],

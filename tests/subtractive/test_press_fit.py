@@ -1,4 +1,4 @@
-"""Presses whose truth is known (conftest.InventedPress), fitted to charts of every kind and asked for other tints."""
+"""Presses whose truth is known (conftest.InventedPress), fitted to charts and asked for other tints."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The press read forwards: nodes given back, slopes, the compiled kernel, what lies between nodes, what is refused."""
+"""The press read forwards: nodes given back, slopes, the compiled kernel, what lies between nodes, errors."""
 
 from __future__ import annotations
 
@@ -137,7 +137,7 @@ def test_pieces_of_memory_do_not_show(press, tints, monkeypatch):
     st.lists(st.floats(0.0, 1.0), min_size=2, max_size=9),
 )
 def test_between_rising_nodes_nothing_oscillates(steps, falls):
-    """Whatever the spacing of the levels and the steps of the values: values that fall from node to node fall between."""
+    """Whatever the spacing and the steps: values that fall from node to node fall between them."""
     count = min(len(steps), len(falls)) + 1
     level = np.concatenate([[0.0], np.cumsum(steps[: count - 1])])
     level /= level[-1]
