@@ -48,7 +48,10 @@ def read_ink_side(
     by_name = {stock.name: stock for stock in stocks if stock is not None}
     every = None not in stocks
     sets = [_inks(state, index, table, by_name, every) for index, table in enumerate(lists["inks"])]
-    presses = [_press(state, index, table, lists["lights"]) for index, table in enumerate(lists["presses"])]
+    presses = [
+        _press(state, index, table, lists["lights"], lists["approvals"])
+        for index, table in enumerate(lists["presses"])
+    ]
     recipes = [
         _recipe(state, index, table, by_name, every, lists["approvals"], lights)
         for index, table in enumerate(lists["recipes"])
@@ -235,7 +238,9 @@ def _partners(
     return found
 
 
-def _press(state: _State, index: int, table: PressTable | None, lights: Sequence[Any]) -> JobPress | None:
+def _press(
+    state: _State, index: int, table: PressTable | None, lights: Sequence[Any], approvals: Sequence[Any]
+) -> JobPress | None:
     if table is None:
         return None
     path: KeyPath = ("presses", index)
@@ -244,6 +249,10 @@ def _press(state: _State, index: int, table: PressTable | None, lights: Sequence
     reading.uses(table.file)
     state.tolerance(table.tolerance, (*path, "tolerance"))
     places = [state.sample(name, (*path, "samples", i)) for i, name in enumerate(table.samples or [])]
+    names = [one.name for one in approvals if one is not None]
+    for i, name in enumerate(table.approvals or []):
+        if name not in names and None not in approvals:
+            missing(reading, (*path, "approvals", i), "approval", name, names)
     press = reading.attempt((*path, "file"), partial(open_press, table.file, reading.folder, n=table.n))
     if press is None:
         return None

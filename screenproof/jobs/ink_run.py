@@ -209,6 +209,8 @@ def _approved(job: Job, one: JobPress, keep: Keep) -> list[Wanted]:
     """The approvals: the colour of the code where there is one, else of the sample."""
     found = []
     for table in job.approvals:
+        if one.table.approvals is not None and table.name not in one.table.approvals:
+            continue
         judged_by = table.tolerance or one.table.tolerance or job.default_tolerance
         if table.display is not None and table.code is not None:
             viewing = press_viewing(job, one)

@@ -89,6 +89,7 @@ class PressTable(Table):
     total: Positive | None = None
     limits: ChannelLimits | None = None
     black: BlackGeneration = "smooth"
+    approvals: list[Text] | None = None
     samples: Names | None = None
     tolerance: Text | None = None
 

@@ -36,6 +36,8 @@ JUST_MISSED = 0.5
 _LIGHTER = 0.3
 _STRONGER = 2.0
 _SAME_HUE = 30.0
+# What in_the_way says and is said here with figures.
+_SAID_BETTER = ("the total coverage", "nothing is lighter", "no change of tints")
 
 
 @dataclass(frozen=True, eq=False)
@@ -239,8 +241,10 @@ def _obstacles(
             f"would be {without_total:.1f} off"
         )
     ways = in_the_way(press, tints, wanted, stock, room).split("; ")
-    found += [way for way in ways if not way.startswith(("the total coverage", "nothing is lighter"))]
+    found += [way for way in ways if not way.startswith(_SAID_BETTER)]
     (_, asked, hue), (_, has, own) = lab_to_lch(wanted), lab_to_lch(nearest)
-    if asked > has + _STRONGER and abs((own - hue + 180.0) % 360.0 - 180.0) < _SAME_HUE:
-        found.append(f"the inks are not as strong there, C* {has:.0f} of {asked:.0f}")
-    return tuple(found)
+    if asked > has + _STRONGER:
+        turned = abs((own - hue + 180.0) % 360.0 - 180.0) >= _SAME_HUE
+        where = "at that hue" if turned else "there"
+        found.append(f"the inks are not as strong {where}, C* {has:.0f} of {asked:.0f}")
+    return tuple(found or ways)

@@ -180,6 +180,10 @@ def job_tables() -> list[tuple[str, str]]:
         ("## [[observers]]", "ObserverTable"),
         ("## [[approvals]]", "ApprovalTable"),
         ("## [[pairs]]", "PairTable"),
+        ("## [[stocks]]", "StockTable"),
+        ("## [[inks]]", "InksTable"),
+        ("## [[presses]]", "PressTable"),
+        ("## [[recipes]]", "RecipeTable"),
         ("## [output]", "OutputTable"),
     ]
 
@@ -200,7 +204,9 @@ def test_the_job_file_page_has_every_key_with_its_default(heading, model):
             assert told[key] == "required", key
         elif field.default is not None:
             value = field.default
-            written = str(value).lower() if isinstance(value, bool | int) else f'"{value}"'
+            written = f'"{value}"'
+            if isinstance(value, bool | int | float):
+                written = str(value).lower() if isinstance(value, bool) else f"{value:g}"
             assert told[key] == f"`{written}`", key
 
 
@@ -267,6 +273,27 @@ def test_the_reference_has_every_file_of_an_output_folder(folder):
         ("gamut", "gamut profiles_demo/data/labels.csv"),
         ("shift", "shift profiles_demo/data/labels.csv"),
         ("shift --against", "shift profiles_demo/data/labels.csv --against profiles_demo/data/labels.csv"),
+        ("overprint", "overprint profiles_demo/data/inks_on_carton.cgats --stock 'Coated carton' --inks Cyan"),
+        (
+            "restock",
+            "restock profiles_demo/data/inks_on_carton.cgats --stock 'Coated carton' --ink Cyan "
+            "--onto 'Kraft board' --onto-file profiles_demo/data/inks_on_kraft.csv",
+        ),
+        (
+            "press predict",
+            "press predict profiles_demo/data/kraft_press.cgats profiles_demo/data/kraft_press.cgats",
+        ),
+        ("press separate", "press separate profiles_demo/data/kraft_press.cgats profiles_demo/data/labels.csv"),
+        ("reach", "reach profiles_demo/data/kraft_press.cgats --samples profiles_demo/data/labels.csv"),
+        (
+            "recipe find",
+            "recipe find profiles_demo/data/lacquer_letdowns.csv --display srgb --code 120,90,80 --components 2",
+        ),
+        (
+            "recipe correct",
+            "recipe correct profiles_demo/data/lacquer_letdowns.csv --batch profiles_demo/data/lid_batch.csv "
+            "--trial profiles_demo/data/lid_trial.csv --target profiles_demo/data/lid_trial.csv",
+        ),
     ],
 )
 def test_the_reference_has_the_keys_of_the_direct_commands(told, command, folder):
@@ -275,9 +302,23 @@ def test_the_reference_has_the_keys_of_the_direct_commands(told, command, folder
     done = run(f"screenproof {command} --json", folder)
     assert done.returncode == 0 and done.stderr == "", done.stderr
     answer = json.loads(done.stdout)
-    entries = answer["pairs" if "--against" in told else "samples"]
+    places = {"shift --against": "pairs", "recipe find": "recipes", "recipe correct": "components"}
+    entries = answer[places.get(told, "samples")]
     rows = tables_under(TOP / "docs" / "reference.md", "## JSON of the direct commands")
     keys = next(re.findall(r"`([^`]+)`", row[1]) for row in rows if row[0] == f"`{told}`")
-    assert set(keys) - {"pairs", "samples"} == set(entries[0])
-    shift = entries[0].get("shift", [{"light": 0, "observer": 0, "de00": 0, "deab": 0}])
-    assert {"light", "observer", "de00", "deab"} <= set(shift[0])
+    assert set(keys) - {"pairs", "samples", "recipes", "components"} == set(entries[0]) - {"components"}
+    if told.startswith("shift"):
+        assert {"light", "observer", "de00", "deab"} <= set(entries[0]["shift"][0])
+
+
+def test_the_reference_has_the_keys_of_a_press_fit(folder):
+    import json
+
+    done = run("screenproof press fit profiles_demo/data/kraft_press.cgats --json", folder)
+    assert done.returncode == 0 and done.stderr == "", done.stderr
+    answer = json.loads(done.stdout)
+    page = (TOP / "docs" / "reference.md").read_text(encoding="utf-8")
+    told = next(part for part in page.split("\n\n") if part.startswith("`press fit` has"))
+    keys = set(re.findall(r"`([^`]+)`", told)) - {"press fit"}
+    assert keys == (keys & set(answer)) | (keys & set(answer["held_out"]))
+    assert {"mean", "p95", "max", "patches"} <= set(answer["held_out"])
