@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 
 from screenproof.errors import InputError, Note
+from screenproof.formats import inspect_inks
 from screenproof.formats._fields import Fields, band_nm, classify, plain
 from screenproof.formats._text import Problems, decode, number, read_bytes, split_selector
 from screenproof.formats.detect import Format, format_of, read_samples
@@ -61,6 +62,10 @@ def inspect_file(path: str | Path) -> Inspection:
         kind, summary, notes = _csv(path, place, data)
     elif form == "cgats" and _cgats_readings(data, place):
         kind, summary, notes = _readings(path)
+    elif form == "json" and (of := inspect_inks.json_kind(data)) != "samples":
+        kind, summary, notes = inspect_inks.press(place) if of == "press" else inspect_inks.library(place)
+    elif form == "cgats" and (found := _cgats_inks(place, data)) is not None:
+        kind, summary, notes = found
     else:
         kind, summary, notes = _samples(read_samples(path))
         if form == "cgats":
@@ -74,6 +79,7 @@ _Found = tuple[str, dict[str, Any], tuple[Note, ...]]
 
 def _samples(samples: Samples) -> _Found:
     names = list(samples.names)
+    notes = list(samples.notes)
     summary: dict[str, Any] = {"samples": len(names), "names": names[:NAMES_SHOWN]}
     if samples.reflectance is not None and samples.grid is not None:
         summary["wavelengths"] = str(samples.grid)
@@ -96,10 +102,11 @@ def _samples(samples: Samples) -> _Found:
     summary["condition"] = condition
     if samples.device is not None:
         summary["device"] = list(samples.device.channels)
+        if samples.device.channels != ("R", "G", "B"):
+            summary |= inspect_inks.characterisation(samples)
     if samples.repeatability is not None:
         summary["repeatability"] = float(samples.repeatability)
     summary["fluorescent"] = samples.fluorescent
-    notes = list(samples.notes)
     if samples.grid is not None and (samples.grid.start > NEEDED_NM[0] or samples.grid.stop < NEEDED_NM[1]):
         notes.append(
             Note(
@@ -134,6 +141,23 @@ def _cgats_header(data: bytes, place: Path) -> dict[str, Any]:
         if value is not None:
             found[keyword.lower().replace("_", " ")] = value[0]
     return {"identifier": identifier, "tables": len(tables), **found}
+
+
+def _cgats_inks(place: Path, data: bytes) -> _Found | None:
+    """A list of tints, letdowns or a batch in CGATS text, None for samples."""
+    from screenproof.formats.cgats import choose_table, found_in, parse_cgats, rows_of
+
+    problems = Problems(str(place))
+    _, tables = parse_cgats(decode(data, place)[0], problems)
+    if problems or not tables or not tables[0].fields or tables[0].data_line is None:
+        return None
+    notes: list[Note] = []
+    table = choose_table(tables, None, problems, notes)
+    rows, comma = rows_of(table, problems, notes)
+    stated = found_in(table, notes, str(place))
+    cells = Table(str(place), "\t", comma, [(table.line, table.fields), *rows], stated)
+    kind = inspect_inks.table_kind(cells)
+    return None if kind is None else inspect_inks.inspect_table(kind, place, cells)
 
 
 def _cgats_readings(data: bytes, place: Path) -> bool:
@@ -197,6 +221,9 @@ def _camera(place: Path) -> _Found:
 def _csv(path: str | Path, place: Path, data: bytes) -> _Found:
     text, _ = decode(data, place)
     table = parse_table(text, str(place), Problems(str(place)))
+    inks = inspect_inks.table_kind(table)
+    if inks is not None:
+        return inspect_inks.inspect_table(inks, place, table)
     kind, sure = guess(table)
     if kind == "light":
         found = _lights(path)
