@@ -6,6 +6,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from screenproof.appearance import large, xyz_to_lab
 from screenproof.appearance.spaces import SLOPE, THRESHOLD
@@ -17,6 +18,8 @@ from screenproof.subtractive.press_model import values, values_and_slopes
 COMPILED_ROWS = 200
 """Colours to be separated from which on the compiled kernels are used throughout: a search reads each many
 times."""
+
+_AT = 1e-7
 
 # CIELAB of f(X), f(Y), f(Z): ISO/CIE 11664-4:2019, equations 3 to 5.
 _OF_F = np.array([[0.0, 116.0, 0.0], [500.0, -500.0, 0.0], [0.0, 200.0, -200.0]])
@@ -102,6 +105,19 @@ class Room:
         grows = np.maximum(after - before, np.finfo(np.float64).tiny)
         share = np.where(over, np.maximum(self.total - before, 0.0) / grows, 1.0)
         return np.asarray(start + np.clip(share, 0.0, 1.0)[..., None] * (held - start))
+
+    def held(self, tints: Array) -> NDArray[np.intp]:
+        """How many limits hold each of tints (n, c): a tint at its lowest or highest, the total reached.
+
+        A channel that may not print is held twice, below and above, and counts for nothing.
+        """
+        count = (tints <= self.low + _AT).sum(axis=1) + (tints >= self.high - _AT).sum(axis=1)
+        count += tints.sum(axis=1) >= self.total - _AT
+        return np.asarray(count - 2 * int((self.high <= self.low).sum()))
+
+    def cornered(self, tints: Array) -> NDArray[np.bool_]:
+        """Whether tints (n, c) cannot move without changing their colour: it takes three numbers that are free."""
+        return np.asarray(self.held(tints) >= int((self.high > self.low).sum()) - 3)
 
     def allowed(self, tints: Array) -> Array:
         """Tints (n, c) brought into the room: each clipped, then all scaled down to the total where they exceed

@@ -43,7 +43,8 @@ class InkNodes:
             most = float(curve.whole_at(room.high[channel : channel + 1])[0])
             axes.append(curve.tint_of(most * steps) if channel in open_to else np.zeros(1))
         nodes = np.stack(np.meshgrid(*axes, indexing="ij"), axis=-1).reshape(-1, len(axes))
-        tints = np.unique(np.round(room.allowed(nodes), 9), axis=0)
+        # Rounded so that nodes drawn in onto the total are one where they meet, which may lift them past it.
+        tints = room.allowed(np.unique(np.round(room.allowed(nodes), 9), axis=0))
         return cls(colours, room, tints, colours.lab(tints))
 
     @cached_property
@@ -62,14 +63,8 @@ class InkNodes:
 
         A map from c tints to three coordinates can only have its boundary where c - 2 limits hold.
         """
-        slack = 1e-7
-        held = (self.tints <= self.room.low + slack).sum(axis=1) + (self.tints >= self.room.high - slack).sum(
-            axis=1
-        )
-        held += self.tints.sum(axis=1) >= self.room.total - slack
-        # A channel that may not print is held twice, below and above, and counts for nothing.
-        held -= 2 * int((self.room.high <= 0.0).sum())
-        chosen = np.flatnonzero(held >= int((self.room.high > 0.0).sum()) - 2)
+        free = int((self.room.high > self.room.low).sum())
+        chosen = np.flatnonzero(self.room.held(self.tints) >= free - 2)
         a, b = self.lab[chosen, 1], self.lab[chosen, 2]
         hue = np.floor((np.degrees(np.arctan2(b, a)) % 360.0) * _HUES / 360.0).astype(np.intp)
         group = np.where(np.hypot(a, b) < _NEUTRAL, _HUES, hue)

@@ -46,8 +46,11 @@ PROCESS = {
 """Names of channels, in lower case, that are taken for the four process inks."""
 
 _ENOUGH = 1e-6
-_WEIGHTS = ((10.0, 8), (1.0, 8), (0.1, 8), (0.01, 8))
-_SHORT_WEIGHTS = ((0.1, 40), (0.01, 20))
+_WEIGHTS = (
+    ((10.0, 8), (1.0, 8), (0.1, 8), (0.01, 8)),
+    ((0.1, 40), (0.01, 20)),
+    ((100.0, 4), (3.0, 12), (0.3, 12), (0.01, 12)),
+)
 
 
 @dataclass(frozen=True, eq=False)
@@ -172,22 +175,22 @@ def _preferred(aim: ColourAim, tints: Array, room: Room, share: Array) -> Array:
     """Tints of the same colours with the least sum of ``share`` (c,) of each.
 
     First the colour may be left a little for the sake of the tints, then less and less: so that the descent can
-    follow the bent line of tints of one colour in long steps. A colour that is lost on the way is tried again in
-    short ones, and if that fails keeps the tints that it had.
+    follow the bent line of tints of one colour in long steps. A colour that is lost on the way, and one that stops
+    before a limit stops it, are tried again in other steps; what is no better than the tints at hand is not taken.
     """
     done = tints.copy()
-    lost = np.arange(len(tints))
-    for weights in (_WEIGHTS, _SHORT_WEIGHTS):
-        mine = aim.select(lost)
-        found = tints[lost]
+    left = np.arange(len(tints))
+    for weights in _WEIGHTS:
+        mine = aim.select(left)
+        found = done[left]
         for weight, rounds in weights:
-            found, _ = descend(
-                TintAim(mine, share, room.high, weight), found, room, rounds=rounds, enough=0.0, gain=1e-5
-            )
-        kept = mine.cost(found, np.arange(len(lost))) <= PRINTABLE**2
-        done[lost[kept]] = found[kept]
-        lost = lost[~kept]
-        if lost.size == 0:
+            goal = TintAim(mine, share, room.high, weight)
+            found, _ = descend(goal, found, room, rounds=rounds, enough=0.0, gain=1e-5)
+        kept = mine.cost(found, np.arange(len(left))) <= PRINTABLE**2
+        better = kept & (found @ share <= done[left] @ share)
+        done[left[better]] = found[better]
+        left = left[~kept | ~room.cornered(done[left])]
+        if left.size == 0:
             break
     return done
 
