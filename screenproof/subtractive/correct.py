@@ -236,14 +236,18 @@ def _effective(
     found = least_squares(gap, np.zeros(int(there.sum())), bounds=(-2.0, 2.0)).x
     effective = put_in.copy()
     effective[there] *= np.exp(found)
+    if mix.model.closed:
+        # A reading tells shares; the mass of the batch is what was weighed.
+        effective *= put_in.sum() / effective.sum()
     notes = []
-    worst = int(np.argmax(np.abs(found)))
-    if abs(found[worst]) > 4.0 * USUAL_ERROR:
+    factors = effective[there] / put_in[there]
+    worst = int(np.argmax(np.abs(np.log(factors))))
+    if abs(np.log(factors[worst])) > 4.0 * USUAL_ERROR:
         name = mix.model.names[mix.at[there][worst]]
         notes.append(
             Note(
                 "odd",
-                f"the trial looks as if {np.exp(found[worst]):.2f} times the amount of {name} were in it",
+                f"the trial looks as if {factors[worst]:.2f} times the amount of {name} were in it",
                 about="batch",
                 mend="check what was weighed, and the strength of this component",
             )

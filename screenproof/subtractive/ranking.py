@@ -13,6 +13,9 @@ yours to change):
 The last term stands for all the lights that were not named: among recipes that look alike under those that were,
 the one whose curve is nearest is the least metameric.
 
+Recipes within the tolerance come first. Those outside follow by the score without shift and curve: of a recipe
+that does not match, neither says much.
+
 The Pareto front holds every recipe that no other one beats or equals in colour difference, largest shift, number
 of components *and* cost at once: who weighs these otherwise will find the best one there.
 """

@@ -19,6 +19,7 @@ from itertools import chain, combinations
 from math import comb
 
 import numpy as np
+from numpy.typing import NDArray
 
 from screenproof.appearance import difference_words, xyz_to_lab
 from screenproof.errors import Note, bad
@@ -28,8 +29,8 @@ from screenproof.subtractive.cautions import recipe_caution
 from screenproof.subtractive.doubt import doubts
 from screenproof.subtractive.mixing import MixingModel
 from screenproof.subtractive.ranking import Importance, costs_per_kg, mean_cost, pareto_front, scores
-from screenproof.subtractive.solve import Indices, Sets, linear_start, linearised, mixture_near, refine
-from screenproof.subtractive.target import Aim, Target
+from screenproof.subtractive.solve import FARTHEST, Indices, Sets, linear_start, linearised, mixture_near, refine
+from screenproof.subtractive.target import CURVE_COUNTS_FULLY, Aim, Target
 
 ALL_SETS = 250_000
 """Sets of one size up to which all are looked at: beyond, they are built on the best of the size below."""
@@ -42,6 +43,10 @@ ROUNDS = ((5000, 2), (1500, 3), (300, 12))
 
 SMALLEST = 2e-4
 """The share of the mixture below which a component counts as not there: two grams in ten kilograms."""
+
+
+FAR_SETS = 20
+"""Mixtures that are brought nearer to a target out of reach by CIEDE2000 as it is far off."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -136,7 +141,12 @@ def search(
     notes = [*aim.notes]
     found, searched = _candidates(model, aim, int(components), notes)
     shares = _weighed(model, found, mass, resolution)
-    recipes = _ranked(model, aim, shares, wish, mass, count)
+    figures = _judged(model, aim, shares, wish, within)
+    if figures.de00.min() > within:
+        nearer = _nearer(model, aim, shares[figures.order[:FAR_SETS]])
+        shares = np.vstack([shares, _weighed(model, nearer, mass, resolution)])
+        figures = _judged(model, aim, shares, wish, within)
+    recipes = _listed(model, aim, shares, figures, mass, count)
     reason = None if recipes[0].de00 <= within else _why(aim, model, recipes[0], int(components))
     if any(part.cost is None for part in model.components):
         unknown = [part.name for part in model.components if part.cost is None]
@@ -163,6 +173,9 @@ def _candidates(
     model: MixingModel, aim: Aim, components: int, notes: list[Note]
 ) -> tuple[Array, list[tuple[int, int, int]]]:
     """Shares (m, n) of the best sets of every size, and how many sets were looked at of how many."""
+    fully = None
+    if aim.target.curve is not None:
+        fully = Aim(aim.target, aim.grid, aim.lights, aim.observer, CURVE_COUNTS_FULLY)
     rows, offset = linearised(model, aim, mixture_near(model, aim))
     pool = np.array([i for i in range(len(model.names)) if i != model.base], dtype=np.intp)
     kept: list[Array] = []
@@ -192,6 +205,10 @@ def _candidates(
         order = np.argsort(sets.value, kind="stable")
         parents = sets.members[order[:PARENTS]]
         kept.append(sets.shares(len(model.names)))
+        if fully is not None:
+            again = sets.select(np.arange(len(sets)))
+            refine(model, fully, again, ROUNDS[-1][1])
+            kept.append(again.shares(len(model.names)))
         searched.append((size, len(members), there))
     return np.vstack(kept), searched
 
@@ -235,9 +252,48 @@ def _weighed(model: MixingModel, shares: Array, mass: float, resolution: float) 
     return shares
 
 
-def _ranked(
-    model: MixingModel, aim: Aim, shares: Array, wish: Importance, mass: float, count: int
-) -> tuple[Recipe, ...]:
+def _nearer(model: MixingModel, aim: Aim, shares: Array) -> Array:
+    """Shares (m, n) of the same sets, nearer to a target out of reach.
+
+    The search makes a quadratic form of CIEDE2000 about the target small, which is good near it. Far off, the
+    form about the middle between target and mixture is better, and from there CIEDE2000 itself is made small by a
+    general method.
+    """
+    from scipy.optimize import minimize
+
+    out = []
+    for row in shares:
+        members = np.array([i for i in np.flatnonzero(row) if i != model.base], dtype=np.intp)
+        sets = Sets.of(model, members[np.newaxis])
+        if sets.free.size:
+            sets.set_shares(row[sets.free])
+            middle = aim.about(model.reflect(sets.shares(row.size))[0])
+            refine(model, middle, sets, ROUNDS[-1][1])
+
+            def off(z: Array, sets: Sets = sets, size: int = row.size) -> float:
+                sets.z = np.clip(z, -FARTHEST, FARTHEST)[np.newaxis]
+                return float(aim.judged(model.reflect(sets.shares(size)))[0][0])
+
+            off(minimize(off, sets.z[0], method="BFGS", options={"gtol": 1e-4, "maxiter": 40}).x)
+        out.append(sets.shares(row.size)[0])
+    return np.array(out)
+
+
+@dataclass(frozen=True, eq=False)
+class _Figures:
+    """What mixtures (m,) are judged by, and the order in which they stand."""
+
+    curves: Array
+    de00: Array
+    shift: Array
+    rms: Array
+    cost: Array
+    score: Array
+    front: NDArray[np.bool_]
+    order: Indices
+
+
+def _judged(model: MixingModel, aim: Aim, shares: Array, wish: Importance, within: float) -> _Figures:
     curves = model.reflect(shares)
     de00, shift = aim.judged(curves)
     rms = aim.curve_rms(curves)
@@ -247,12 +303,26 @@ def _ranked(
     price = costs_per_kg(model, shares)
     # Dyes have no sum of 1: their cost is relative to that of the usual amount of a mean dye.
     usual = 1.0 if model.closed else max(float(np.median(shares.sum(axis=1))), 1e-12)
-    score = scores(wish, de00, worst, number, price / (mean_cost(model) * usual), rms)
-    figures = np.column_stack([de00, worst, number, np.nan_to_num(price, nan=np.inf)])
-    front = pareto_front(figures)
+    relative = price / (mean_cost(model) * usual)
+    score = scores(wish, de00, worst, number, relative, rms)
+    # Out of reach, the colour comes first: neither shift nor curve says much of a recipe that does not match.
+    nothing = np.zeros(len(shares))
+    far = scores(wish, de00, nothing, number, relative, nothing)
+    outside = de00 > within
+    order = np.lexsort([np.where(outside, far, score), outside])
+    front = pareto_front(np.column_stack([de00, worst, number, np.nan_to_num(price, nan=np.inf)]))
+    return _Figures(curves, de00, shift, rms, price, score, front, order)
+
+
+def _listed(
+    model: MixingModel, aim: Aim, shares: Array, figures: _Figures, mass: float, count: int
+) -> tuple[Recipe, ...]:
+    """The first recipes in order, without those that only add to one above them."""
+    used = shares > 0.0
+    curves, de00, shift, rms, price = figures.curves, figures.de00, figures.shift, figures.rms, figures.cost
     chosen: list[int] = []
     listed: list[frozenset[int]] = []
-    for i in np.argsort(score, kind="stable"):
+    for i in figures.order:
         parts = frozenset(np.flatnonzero(used[i]).tolist()) - {model.base}
         if any(other <= parts for other in listed):
             continue
@@ -283,8 +353,8 @@ def _ranked(
                 None if aim.target.curve is None else float(rms[i]),
                 None if np.isnan(price[i]) else float(price[i] * mass * model.unit),
                 float(doubt[place]),
-                float(score[i]),
-                bool(front[i]),
+                float(figures.score[i]),
+                bool(figures.front[i]),
                 _outside(model, shares[i], at),
             )
         )

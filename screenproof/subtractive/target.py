@@ -9,6 +9,7 @@ inconstancy*: its colour under each light, adapted to the first by CAT16, agains
 from __future__ import annotations
 
 from collections.abc import Sequence
+from copy import copy
 from dataclasses import dataclass
 
 import numpy as np
@@ -22,6 +23,10 @@ from screenproof.subtractive._checks import checked_curve, no_doubles
 CURVE_COUNTS = 0.1
 """CIEDE2000 that a percent of reflectance (root mean square) counts while shares are sought for a curve. The
 colour comes first; the curve decides what the lights that were named leave open."""
+
+CURVE_COUNTS_FULLY = 1.0
+"""The same where the curve counts as much as the colour: what a reading's noise does to the colour is then not
+followed."""
 
 SHIFT_COUNTS = 0.15
 """CIEDE2000 that one of shift counts while shares are sought: the match under the first light is not given away
@@ -103,11 +108,20 @@ class Aim:
     the first. ``matrix`` (w, L, 3) gives the XYZ to compare, ``whites`` (L, 3) what it is relative to, ``labs``
     (L, 3) the target's.
 
+    curve_counts: CIEDE2000 that a percent of reflectance counts, for a target with a curve.
+
     Raises InputError for no light, one that stands twice, XYZ of another light or observer than the first, or
     unlike grids.
     """
 
-    def __init__(self, target: Target, grid: Grid, lights: Sequence[Light], observer: Observer) -> None:
+    def __init__(
+        self,
+        target: Target,
+        grid: Grid,
+        lights: Sequence[Light],
+        observer: Observer,
+        curve_counts: float = CURVE_COUNTS,
+    ) -> None:
         if not lights:
             raise bad("no light", field="lights", expected="at least the light in which the match is made")
         no_doubles([light.name for light in lights], "lights")
@@ -150,12 +164,27 @@ class Aim:
             )
         others = max(1, len(lights) - 1)
         importance = np.array([1.0, *[SHIFT_COUNTS / np.sqrt(others)] * (len(lights) - 1)])
-        # From the cube roots of CIELAB straight to the weighted differences: one matrix (3, 3) for each light.
-        factors = _factor(local_metric(self.labs)) * importance[:, np.newaxis, np.newaxis]
+        self._importance = importance[:, np.newaxis, np.newaxis]
+        self._set_form(self.labs)
+        self.flat = np.ascontiguousarray((self.matrix / self.whites).reshape(grid.count, -1))
+        self.curve_weight = 0.0 if target.curve is None else curve_counts * 100.0 / np.sqrt(grid.count)
+
+    def _set_form(self, about: Array) -> None:
+        """From the cube roots of CIELAB straight to the weighted differences: one matrix (3, 3) for each light."""
+        factors = _factor(local_metric(about)) * self._importance
         self.turn = np.ascontiguousarray(np.swapaxes(factors @ _LAB_OF_ROOTS, -1, -2))
         self.goal = np.einsum("lij,lj->li", factors, self.labs + _LAB_OFFSET)
-        self.flat = np.ascontiguousarray((self.matrix / self.whites).reshape(grid.count, -1))
-        self.curve_weight = 0.0 if target.curve is None else CURVE_COUNTS * 100.0 / np.sqrt(grid.count)
+
+    def about(self, curve: Array) -> Aim:
+        """The same aim for a target out of reach: the form of CIEDE2000 is that about the middle between the target
+        and a curve (w,), and the colour counts almost alone."""
+        seen = xyz_to_lab((curve @ self.flat).reshape(-1, 3) * self.whites, self.whites)
+        other = copy(self)
+        # Out of reach there is no choice among matches, for which shift and curve are there.
+        other._importance = self._importance * np.where(np.arange(len(self.lights)) > 0, 0.1, 1.0)[:, None, None]
+        other.curve_weight = 0.1 * self.curve_weight
+        other._set_form((self.labs + seen) / 2.0)
+        return other
 
     def residuals(self, curves: Array) -> Array:
         """(m, 3L): the differences of curves (m, w), so scaled that their sum of squares is near the squared
