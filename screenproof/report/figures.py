@@ -93,10 +93,10 @@ def spectra_figure(curves: TwoCurves, *, title: str) -> str:
     if cut:
         names[1] += f", its peak {tops[1] / ceiling:.1f} times as high"
     taken: list[Box] = []
-    dense = [_dense(path) for path in paths]
+    lines = [dense(path) for path in paths]
     for own in (1, 0):
         box = beside_curve(
-            dense[own], dense[1 - own], words_width(names[own], TEXT), 0.8 * TEXT, taken, (2, 40, 468, 212)
+            lines[own], lines[1 - own], words_width(names[own], TEXT), 0.8 * TEXT, taken, (2, 40, 468, 212)
         )
         taken.append(box)
         drawing.write(box[0], box[1], names[own], ink=INK)
@@ -118,7 +118,7 @@ def reflectance_figure(curve: Curve, *, title: str) -> str:
     drawing.line(thin(path), width=1.7)
     name = "reflectance factor of the object"
     box = beside_curve(
-        _dense(path), np.array([[-1e4, -1e4]]), words_width(name, TEXT), 0.8 * TEXT, [], (2, 40, 420, 212)
+        dense(path), np.array([[-1e4, -1e4]]), words_width(name, TEXT), 0.8 * TEXT, [], (2, 40, 420, 212)
     )
     drawing.write(box[0], box[1], name, ink=INK)
     return drawing.svg(title=title, css="spectra")
@@ -159,7 +159,7 @@ def _up(values: Array, ceiling: float) -> Array:
     return _PLOT[1] + values / ceiling * (_PLOT[3] - _PLOT[1] - 12)
 
 
-def _dense(path: Array) -> Array:
+def dense(path: Array) -> Array:
     """``path`` with points no farther apart than about three points, for finding room beside it."""
     steps = np.maximum(1, np.ceil(np.hypot(*np.diff(path, axis=0).T) / 3).astype(int))
     pieces = [

@@ -1,4 +1,8 @@
-"""The figures over all: the u'v' diagram with gamuts and samples, and lightness over chroma by hue."""
+"""The figures over all: the u'v' diagram with gamuts and samples, and lightness over chroma by hue.
+
+Displays are drawn as lines, presses as lines around a pale tone, so that what inks can print is told from what a
+display can show without a key.
+"""
 
 from __future__ import annotations
 
@@ -14,18 +18,28 @@ from screenproof.report.words import STANDARD_WORDS
 from screenproof.spectra import Array, observer
 
 if TYPE_CHECKING:
-    from screenproof.proof.result import DisplayRecord, StandardGamut
+    from screenproof.proof.result import DisplayRecord, PressRecord, StandardGamut
 
 
 @dataclass(frozen=True)
 class Point:
-    """A sample in a figure: its number, u'v', L*C*h, a page colour '#rrggbb' and its status."""
+    """A colour in a figure: its number, u'v', L*C*h, a page colour '#rrggbb' and its status.
+
+    ``letter`` marks what is no sample in the place of the number; ``ringed``: it lies outside a display or press.
+    """
 
     number: int
     uv: tuple[float, float]
     lch: tuple[float, float, float]
     colour: str
     status: str
+    letter: str = ""
+    ringed: bool = False
+
+    @property
+    def mark(self) -> str:
+        """What stands beside it."""
+        return self.letter or str(self.number)
 
 
 @dataclass(frozen=True)
@@ -43,6 +57,7 @@ _ORIGIN = (40.0, 46.0)
 _SIZE = (640.0, 622.0)
 _LABEL_X, _LABEL_Y, _LABEL_ROW = 486.0, 190.0, 19.0
 _PANEL = (236.0, 164.0)
+_TONES = ("#efefef", "#e1e1e1", "#d4d4d4")
 _PANEL_PLOT: Box = (26.0, 18.0, 232.0, 156.0)
 
 
@@ -66,14 +81,22 @@ def spectrum_locus() -> tuple[Array, Array]:
 
 
 def chromaticity_figure(
-    displays: Sequence[DisplayRecord], standards: Sequence[StandardGamut], points: Sequence[Point], *, title: str
+    displays: Sequence[DisplayRecord],
+    standards: Sequence[StandardGamut],
+    points: Sequence[Point],
+    *,
+    title: str,
+    presses: Sequence[PressRecord] = (),
 ) -> str:
-    """The CIE 1976 u'v' diagram: spectrum locus, gamuts of displays and standards, samples by number.
+    """The CIE 1976 u'v' diagram: spectrum locus, gamuts of displays, presses and standards, samples by number.
 
-    Displays are dark lines, each of its own dash; standard gamuts are thin and grey. Every outline has its name
-    in a column at the lower right, tied to it where it lies farthest from the others.
+    Displays are dark lines, each of its own dash; presses are toned, with a thinner dark line around; standard
+    gamuts are thin and grey. Every outline has its name in a column at the lower right, tied to it where it
+    lies farthest from the others.
     """
     drawing = Drawing(*_SIZE)
+    hulls = [_uv([*press.hull_uv, press.hull_uv[0]]) for press in presses]
+    _tone(drawing, hulls)
     nm, locus = spectrum_locus()
     _uv_axes(drawing)
     outline = _uv(np.concatenate([locus, locus[:1]]))
@@ -86,15 +109,22 @@ def chromaticity_figure(
         drawing.line(shape, width=0.7, ink="#8a8a8a", dash=DASHES[1 + index % 4])
     for index, shape in enumerate(shapes):
         drawing.line(shape, width=1.6, dash=DASHES[index % len(DASHES)])
+    for index, shape in enumerate(hulls, len(shapes)):
+        drawing.line(thin(shape, 0.2), width=1.1, dash=DASHES[index % len(DASHES)])
+    dark = [*shapes, *hulls]
     names = [display.label or display.name for display in displays]
+    names += [press.label or press.name for press in presses]
     names += [STANDARD_WORDS.get(gamut.name, gamut.name) for gamut in standards]
-    _name_gamuts(drawing, [*shapes, *grey], names, len(shapes))
+    sides = [_along(shape[[2, 0]])[3:-3] for shape in shapes]  # primaries stand in the order red, green, blue
+    sides += [_along(hull) for hull in hulls]
+    sides += [_along(shape[[2, 0]])[3:-3] for shape in grey]
+    _name_gamuts(drawing, [*dark, *grey], sides, names, len(dark))
 
     white = _uv([display.white_uv for display in displays[:1]])
     for x, y in white:
         drawing.line(np.array([[x - 5, y], [x + 5, y]]), width=0.9)
         drawing.line(np.array([[x, y - 5], [x, y + 5]]), width=0.9)
-    drawn = [_along(shape) for shape in shapes]
+    drawn = [_along(shape) for shape in dark]
     _draw_points(drawing, _uv([point.uv for point in points]), points, np.concatenate([*drawn, white[:0]]))
     return drawing.svg(title=title, css="chromaticity")
 
@@ -119,26 +149,39 @@ def _mark_wavelengths(drawing: Drawing, nm: Array, locus: Array) -> None:
     drawing.line(*ticks, width=0.8, ink=RULE)
 
 
-def hue_panels(displays: Sequence[DisplayRecord], points: Sequence[Point], *, title: str) -> list[HuePanel]:
-    """L* over C*ab, one panel for every hue that has samples, with the displays' outlines at that hue."""
-    hues = sorted({hue for display in displays for hue, _ in display.lc_outline}) or list(range(0, 360, 30))
+def hue_panels(
+    displays: Sequence[DisplayRecord],
+    points: Sequence[Point],
+    *,
+    title: str,
+    presses: Sequence[PressRecord] = (),
+) -> list[HuePanel]:
+    """L* over C*ab, one panel for every hue that has samples, with all outlines at that hue."""
+    hues = sorted({hue for one in (*displays, *presses) for hue, _ in one.lc_outline}) or list(range(0, 360, 30))
     middle = np.array(hues, dtype=float)
     apart = np.abs((np.array([point.lch[2] for point in points])[:, None] - middle + 180) % 360 - 180)
     nearest = apart.argmin(axis=1)
     chromas = [point.lch[1] for point in points]
-    chromas += [c for display in displays for _, edge in display.lc_outline for _, c in edge]
+    chromas += [c for one in (*displays, *presses) for _, edge in one.lc_outline for _, c in edge]
     widest = 10 * np.ceil(max([40.0, *chromas]) / 10)
     panels = []
     for index, hue in enumerate(hues):
         mine = [point for point, at in zip(points, nearest, strict=True) if at == index]
         if mine:
-            svg = _hue_panel(displays, mine, float(hue), float(widest), title=f"{title}, hue {hue:.0f} degrees")
+            named = f"{title}, hue {hue:.0f} degrees"
+            svg = _hue_panel(displays, presses, mine, float(hue), float(widest), title=named)
             panels.append(HuePanel(float(hue), 180 / len(hues), len(mine), svg))
     return panels
 
 
 def _hue_panel(
-    displays: Sequence[DisplayRecord], points: Sequence[Point], hue: float, widest: float, *, title: str
+    displays: Sequence[DisplayRecord],
+    presses: Sequence[PressRecord],
+    points: Sequence[Point],
+    hue: float,
+    widest: float,
+    *,
+    title: str,
 ) -> str:
     drawing = Drawing(*_PANEL)
     left, bottom, right, top = _PANEL_PLOT
@@ -147,6 +190,8 @@ def _hue_panel(
         across = left + lc[:, 1] / widest * (right - left)
         return np.stack([across, bottom + lc[:, 0] / 100 * (top - bottom)], axis=1)
 
+    inks = [place(edge) for press in presses for edge in [_edge(press, hue)] if edge is not None]
+    _tone(drawing, inks)
     strokes = [np.array([[left, top], [left, bottom], [right, bottom]])]
     for level in (0, 50, 100):
         y = bottom + level / 100 * (top - bottom)
@@ -161,16 +206,37 @@ def _hue_panel(
     drawing.write(left - 4, top - 22, "L*", anchor="end", size=11)
     drawing.write(right, bottom - 15, "C*ab", anchor="end", size=11)
     outlines = []
-    for index, display in enumerate(displays):
-        for at, edge in display.lc_outline:
-            if abs(at - hue) < 1e-6 and edge:
-                shape = place(np.asarray(edge, dtype=float))
-                drawing.line(thin(shape, 0.2), width=1.3, dash=DASHES[index % len(DASHES)])
-                outlines.append(_along(shape))
+    for index, one in enumerate((*displays, *presses)):
+        edge = _edge(one, hue)
+        if edge is not None:
+            shape = place(edge)
+            width = 1.3 if index < len(displays) else 1.0
+            drawing.line(thin(shape, 0.2), width=width, dash=DASHES[index % len(DASHES)])
+            outlines.append(_along(shape))
     where = place(np.array([point.lch[:2] for point in points]))
     margin = (0.0, 0.0, left, _PANEL[1])  # where the scale stands
     _draw_points(drawing, where, points, np.concatenate([*outlines, where[:0]]), radius=4.5, taken=[margin])
     return drawing.svg(title=title, css="hues")
+
+
+def _edge(one: DisplayRecord | PressRecord, hue: float) -> Array | None:
+    """The outline (n, 2) of L*, C*ab at ``hue``, or None where there is none."""
+    for at, edge in one.lc_outline:
+        if abs(at - hue) < 1e-6 and edge:
+            return np.asarray(edge, dtype=float)
+    return None
+
+
+def _tone(drawing: Drawing, shapes: Sequence[Array]) -> None:
+    """Lay a pale grey over each of ``shapes``, the largest first and the palest."""
+    areas = [_area(shape) for shape in shapes]
+    for rank, index in enumerate(sorted(range(len(shapes)), key=lambda i: -areas[i])):
+        drawing.shape(thin(shapes[index], 0.2), fill=_TONES[min(rank, len(_TONES) - 1)], edge=None)
+
+
+def _area(shape: Array) -> float:
+    x, y = shape.T
+    return abs(float(x @ np.roll(y, -1) - y @ np.roll(x, -1))) / 2
 
 
 def _draw_points(
@@ -181,8 +247,13 @@ def _draw_points(
     radius: float = 5.0,
     taken: Sequence[Box] = (),
 ) -> None:
-    """The samples as marks of their colour: a disc passes, a square fails, a diamond is undecided."""
+    """The samples as marks of their colour: a disc passes, a square fails, a diamond is undecided.
+
+    A ring around the mark: it lies outside a gamut.
+    """
+    ringed = any(point.ringed for point in points)
     trouble = [point.status != "pass" for point in points]
+    must = [point.status != "pass" or point.ringed for point in points]
     for (x, y), point in zip(where, points, strict=True):
         ring, turn, size = (24, 0.0, radius) if point.status == "pass" else (4, np.pi / 4, 1.25 * radius)
         turn = 0.0 if point.status == "undecided" else turn
@@ -190,18 +261,30 @@ def _draw_points(
         corners = np.stack([x + size * np.cos(angles), y + size * np.sin(angles)], axis=1)
         width = 0.9 if point.status == "pass" else 1.6
         drawing.shape(corners, fill=point.colour, width=width)
-    texts = [str(point.number) for point in points]
-    places = number_points(where, texts, TEXT, radius, lines, trouble, taken)
+        if point.ringed:
+            angles = np.arange(24) * np.pi / 12
+            drawing.line(
+                np.stack([x + 1.75 * radius * np.cos(angles), y + 1.75 * radius * np.sin(angles)], axis=1)[
+                    [*range(24), 0]
+                ],
+                width=0.9,
+            )
+    texts = [point.mark for point in points]
+    places = number_points(where, texts, TEXT, 1.75 * radius if ringed else radius, lines, must, taken)
     for place, text, bold in zip(places, texts, trouble, strict=True):
         if place is not None:
             drawing.write(place[0], place[1], text, anchor=place[2], bold=bold, ink=INK)
 
 
-def _name_gamuts(drawing: Drawing, shapes: list[Array], names: list[str], dark: int) -> None:
-    """Names in a column at the lower right, each tied to its outline's side from blue to red."""
+def _name_gamuts(
+    drawing: Drawing, shapes: list[Array], sides: list[Array], names: list[str], dark: int
+) -> None:
+    """Names in a column at the lower right, each tied to a point of its outline's ``sides``.
+
+    Of a display that is its side from blue to red.
+    """
     tied = []
-    for index, shape in enumerate(shapes):
-        side = _along(shape[[2, 0]])[3:-3]  # primaries stand in the order red, green, blue
+    for index, side in enumerate(sides):
         others = [_along(other) for other in shapes[:index] + shapes[index + 1 :]]
         if others:
             apart = [np.hypot(*(side[:, None] - other[None]).transpose(2, 0, 1)) for other in others]

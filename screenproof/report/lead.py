@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from screenproof.report.words import Labels
+from screenproof.report.recipes import state_of
+from screenproof.report.words import Labels, joined
 
 if TYPE_CHECKING:
     from screenproof.proof.result import Result
@@ -34,7 +35,7 @@ def lead(result: Result, labels: Labels) -> tuple[Phrase, ...]:
     """
     if result.summary.status == "pass" and result.summary.sentences:
         return (Phrase(" ".join(result.summary.sentences)),)
-    phrases: list[Phrase] = []
+    phrases: list[Phrase] = _inks(result, labels)
     total, every = len(result.samples), len(result.displays)
     claims: list[str] = []
     for what, one, many in (
@@ -76,6 +77,30 @@ def lead(result: Result, labels: Labels) -> tuple[Phrase, ...]:
         phrases.append(Phrase("The sample passes. " if total == 1 else "All samples pass. "))
     phrases += _also(result)
     return tuple(phrases)
+
+
+def _inks(result: Result, labels: Labels) -> list[Phrase]:
+    """What presses cannot print and recipes do not reach: it stands first, since all else waits for it."""
+    found: list[str] = []
+    for press in dict.fromkeys(item.press for item in result.reach):
+        asked = [item for item in result.reach if item.press == press and item.verdict is not None]
+        failing = sum(item.status == "fail" for item in asked)
+        if failing:
+            of = f" of {number(len(asked))} colours" if not found else " of them" if len(asked) > 1 else ""
+            found.append(f"{number(failing)}{of} cannot be printed on {labels.press(press)}")
+    targets = dict.fromkeys(record.target for record in result.recipes)
+    out = [
+        target
+        for target in targets
+        if all(state_of(record) == "fail" for record in result.recipes if record.target == target)
+    ]
+    if out:
+        found.append(f"no recipe is good enough for {joined(out)}")
+    phrases: list[Phrase] = []
+    for index, claim in enumerate(found):
+        phrases += [Phrase(", and " if index == len(found) - 1 else ", ")] * (index > 0)
+        phrases.append(Phrase(_capital(claim) if index == 0 else claim, strong=True))
+    return [*phrases, Phrase(". ")] if phrases else []
 
 
 def _also(result: Result) -> list[Phrase]:

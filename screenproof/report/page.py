@@ -9,13 +9,14 @@ from __future__ import annotations
 
 import base64
 import hashlib
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from importlib.resources import files
 from typing import TYPE_CHECKING
 
-from screenproof.report import attention, figures, gamut_figures, words
+from screenproof.report import attention, figures, gamut_figures, ink_attention, inks, recipes, words
 from screenproof.report.lead import lead
 from screenproof.report.sheet import (
     DisplayView,
@@ -83,12 +84,16 @@ def render_page(result: Result, *, patches: str | None = "patches/") -> str:
     """
     labels = Labels.of(result)
     views = sample_views(result, labels)
-    points = [
-        gamut_figures.Point(view.number, view.sample.uv, view.sample.lch, view.colour, view.status)
-        for view in views
-    ]
+    wanted = inks.reach_views(result, labels, views)
+    outside = inks.outside(result, views, wanted) if result.presses else []
+    points = _points(views, wanted, outside)
+    presses = [press for press in result.presses if press.hull_uv]
     by_name = {view.sample.name: view for view in views}
+    targets = recipes.target_views(result, labels)
+    printed = bool(result.stocks or result.overprints or result.presses or wanted or targets)
     cards = attention.cards(result, labels, views)
+    if printed:
+        cards = ink_attention.with_inks(cards, labels, wanted, targets)
     reasons = {card.anchor: " ".join(trouble.lead for trouble in card.troubles) for card in cards}
     drawn = [_with_figures(labels, view) for view in _set_in_full(views, cards)]
     glows = max((view.glows for view in views), key=len, default=())
@@ -109,12 +114,28 @@ def render_page(result: Result, *, patches: str | None = "patches/") -> str:
         pairs=[_pair_view(result, labels, pair, number, by_name) for number, pair in enumerate(result.pairs, 1)],
         rows=[row for view in views for row in _rows(view, glows)],
         chromaticity=gamut_figures.chromaticity_figure(
-            result.displays, result.standard_gamuts, points, title=_chromaticity_title(result, labels)
+            result.displays,
+            result.standard_gamuts,
+            points,
+            title=_chromaticity_title(result, labels),
+            presses=presses,
         ),
-        panels=gamut_figures.hue_panels(result.displays, points, title="Lightness over chroma of the samples"),
+        panels=gamut_figures.hue_panels(
+            result.displays, points, title="Lightness over chroma of the samples", presses=presses
+        ),
+        printed=printed,
+        wanted=[view for view in wanted if view.record.kind == "approval"],
+        wanted_samples=[view for view in wanted if view.record.kind == "sample"],
+        targets=targets,
+        matrices=inks.matrix_views(result),
+        press_views=inks.press_views(result),
+        drawn_presses=presses,
+        outside=outside,
+        head=inks.header_words(result),
+        what_words={**words.WHAT_WORDS, **words.INK_WHAT_WORDS} if printed else words.WHAT_WORDS,
         table_glows=glows,
         patches=patches,
-        css=_asset("sheet.css"),
+        css=_asset("sheet.css") + _asset("inks.css") if printed else _asset("sheet.css"),
         script=script,
         script_hash=base64.b64encode(hashlib.sha256(script.encode()).digest()).decode(),
     )
@@ -146,7 +167,6 @@ def _environment() -> Environment:
         status_words=words.STATUS_WORDS,
         kind_words=words.KIND_WORDS,
         basis_words=words.BASIS_WORDS,
-        what_words=words.WHAT_WORDS,
         against=words.against,
         dashes=("solid", "dashed", "dash and dot", "dotted", "long dashes"),
     )
@@ -180,6 +200,37 @@ def _with_figures(labels: Labels, view: SampleView) -> SampleView:
     if sample.reflectance is not None and not all(display.figure for display in displays):
         alone = figures.reflectance_figure(sample.reflectance, title=f"Reflectance factor of {name}")
     return replace(view, displays=tuple(displays), reflectance=alone)
+
+
+def _points(
+    views: Sequence[SampleView], wanted: Sequence[inks.ReachView], outside: Sequence[inks.Outside]
+) -> list[gamut_figures.Point]:
+    """The samples by number and the approved colours by letter, each of these once with its worst status."""
+    beyond = {entry.anchor for entry in outside}
+    points = [
+        gamut_figures.Point(
+            view.number,
+            view.sample.uv,
+            view.sample.lch,
+            view.colour,
+            view.status,
+            ringed=view.anchor in beyond,
+        )
+        for view in views
+    ]
+    marks = {entry.mark for entry in outside}
+    seen: set[str] = set()
+    for view in wanted:  # trouble stands first
+        if view.record.kind == "approval" and view.mark not in seen:
+            seen.add(view.mark)
+            lightness, a, b = view.record.lab
+            lch = (lightness, math.hypot(a, b), math.degrees(math.atan2(b, a)) % 360.0)
+            points.append(
+                gamut_figures.Point(
+                    0, view.record.uv, lch, view.wanted, view.state or "pass", view.mark, view.mark in marks
+                )
+            )
+    return points
 
 
 def _rows(view: SampleView, glows: Sequence[Glow]) -> list[TableRow]:

@@ -8,7 +8,7 @@ gives them, colour differences by the name of their formula.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
@@ -44,6 +44,12 @@ WHAT_WORDS = {
     "observer_shift": "object against screen, over lights and observers",
     "approval": "sample against the approved colour",
 }
+
+INK_WHAT_WORDS = {
+    "reach": "beyond what a press prints",
+    "recipe": "a recipe against its target",
+}
+"""As ``WHAT_WORDS``, for a job with an ink side."""
 
 
 def fixed(value: float, digits: int = 2) -> str:
@@ -152,7 +158,7 @@ def _short(observer: str) -> str:
 
 @dataclass(frozen=True)
 class Labels:
-    """What the page calls the lights, observers and displays of a job."""
+    """What the page calls the lights, observers, displays and presses of a job."""
 
     lights: Mapping[str, str]
     observers: Mapping[str, str]
@@ -160,6 +166,7 @@ class Labels:
     metrics: Mapping[str, str]
     viewing_light: str
     viewing_observer: str
+    presses: Mapping[str, str] = field(default_factory=dict)
 
     @classmethod
     def of(cls, result: Result) -> Labels:
@@ -171,6 +178,7 @@ class Labels:
             {name: tolerance.metric_label for name, tolerance in result.tolerances.items()},
             result.viewing.light,
             result.viewing.observer,
+            {press.name: press.label or press.name for press in result.presses},
         )
 
     def light(self, name: str | None) -> str:
@@ -186,6 +194,10 @@ class Labels:
     def display(self, name: str) -> str:
         """A display by its label, or a standard display by the trade's spelling."""
         return self.displays.get(name) or STANDARD_WORDS.get(name, name)
+
+    def press(self, name: str) -> str:
+        """A press by its label."""
+        return self.presses.get(name, name)
 
     def metric(self, verdict: Verdict | None = None) -> str:
         """The formula of a verdict's figures; without a verdict it is CIEDE2000."""
