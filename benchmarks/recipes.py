@@ -1,0 +1,140 @@
+"""Recipe searches per second: up to 4 of 40 pigments for a curve and for XYZ, against a general solver.
+
+    python benchmarks/recipes.py                20 targets of each kind
+    python benchmarks/recipes.py --targets 5    quicker
+
+All 102,091 sets of no to four pigments with white are looked at for each target. The other side is what a person
+would write first: SciPy's bounded least squares on each set of four, on the same residuals, timed on 200 sets and
+scaled. What is timed stands in benchmarks/README.md. The script ends with 1 when SciPy finds better shares for the
+set that the search put first, or a better set among the 200.
+"""
+
+from __future__ import annotations
+
+import argparse
+import resource
+import sys
+import time
+from itertools import combinations
+from pathlib import Path
+
+import numpy as np
+
+sys.path.insert(0, str(Path(__file__).parents[1]))
+
+NM = np.arange(380.0, 731.0, 10.0)
+LIGHTS, OBSERVER = ("D65", "A", "FL11", "LED-B3"), "1964-10"
+PIGMENTS, COMPONENTS, TRIED = 40, 4, 200
+
+
+def library(seed: int = 1):
+    """Invented pigments with bands and edges at random, and a white; the model that mixes them."""
+    from screenproof.spectra import Grid
+    from screenproof.subtractive import Pigment, Surface, paint
+
+    rng, grid = np.random.default_rng(seed), Grid.of(NM)
+    pigments = []
+    for number in range(PIGMENTS):
+        k = np.full(NM.size, 10 ** rng.uniform(-2.3, -1.2))
+        if rng.random() < 0.35:
+            k += rng.uniform(1.5, 6.0) / (1.0 + np.exp((NM - rng.uniform(450, 640)) / rng.uniform(6, 22)))
+        else:
+            for _ in range(rng.integers(2, 4)):
+                centre, width = rng.uniform(400, 710), rng.uniform(18, 60)
+                k += rng.uniform(0.5, 5.0) * np.exp(-(((NM - centre) / width) ** 2))
+        s = rng.uniform(0.1, 0.7) * (NM / 550.0) ** rng.uniform(-1.5, 0.5)
+        pigments.append(Pigment(f"pigment {number:02d}", grid, k, s, cost=float(rng.uniform(5, 60))))
+    white = Pigment("white", grid, 0.001 + 0.5 / (1.0 + np.exp((NM - 398.0) / 5.0)), np.ones(NM.size), cost=3.0)
+    return paint(pigments, white, Surface.fresnel(1.5))
+
+
+def targets(model, count: int, seed: int = 2) -> np.ndarray:
+    """Noisy curves (count, 36) of mixtures of two to four pigments with white."""
+    rng, rows = np.random.default_rng(seed), []
+    for _ in range(count):
+        shares = np.zeros(PIGMENTS + 1)
+        used = rng.choice(PIGMENTS, rng.integers(2, 5), replace=False)
+        shares[used] = rng.uniform(0.02, 0.2, used.size)
+        shares[-1] = 1.0 - shares.sum()
+        curve = model.reflect(shares)
+        rows.append(np.maximum(curve + 0.001 * curve * rng.standard_normal(curve.size), 1e-4))
+    return np.array(rows)
+
+
+def one_by_one(model, aim, sets: list[tuple[int, ...]]) -> tuple[float, np.ndarray]:
+    """Seconds for SciPy on each set, and the squared sums that it comes to."""
+    from scipy.optimize import least_squares
+
+    found, start = [], time.perf_counter()
+    for members in sets:
+
+        def gap(free: np.ndarray, members: tuple[int, ...] = members) -> np.ndarray:
+            shares = np.zeros(PIGMENTS + 1)
+            shares[list(members)] = free
+            shares[-1] = 1.0 - free.sum()
+            return aim.residuals(model.reflect(shares)[np.newaxis])[0]
+
+        found.append(2.0 * least_squares(gap, np.full(len(members), 0.05), bounds=(0.0, 0.25)).cost)
+    return time.perf_counter() - start, np.array(found)
+
+
+def main() -> int:
+    """Time both sides, print the figures, compare."""
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("--targets", type=int, default=20)
+    count = parser.parse_args().targets
+
+    from screenproof.spectra import light, observer, weights
+    from screenproof.subtractive import Target, search
+    from screenproof.subtractive.target import Aim
+
+    model = library()
+    lights, eye = [light(name) for name in LIGHTS], observer(OBSERVER)
+    curves = targets(model, count)
+    xyz = curves @ weights(lights[0], eye, model.grid)
+    kinds = {
+        "curve": [Target.of_curve(row, model.grid) for row in curves],
+        "XYZ": [Target.of_xyz(row, LIGHTS[0], OBSERVER) for row in xyz],
+    }
+    start = time.perf_counter()
+    result = search(model, kinds["curve"][0], lights, eye, components=COMPONENTS)
+    print(f"first search of the process, imports with it: {time.perf_counter() - start:.2f} s")
+    looked = sum(sets for _, sets, _ in result.searched)
+    seconds = {}
+    for kind, wanted in kinds.items():
+        each, busy = [], time.process_time()
+        for target in wanted:
+            start = time.perf_counter()
+            search(model, target, lights, eye, components=COMPONENTS)
+            each.append(time.perf_counter() - start)
+        busy = (time.process_time() - busy) / len(wanted)
+        seconds[kind] = float(np.mean(each))
+        print(
+            f"{kind:6s} {1 / seconds[kind]:.2f} searches a second, {looked:,} sets each; mean "
+            f"{np.mean(each):.2f} s, longest {max(each):.2f} s, processor {busy:.2f} s"
+        )
+    peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024.0
+
+    rng = np.random.default_rng(3)
+    every = list(combinations(range(PIGMENTS), COMPONENTS))
+    tried = [every[i] for i in rng.choice(len(every), TRIED, replace=False)]
+    best = tuple(model.names.index(name) for name in result.recipes[0].components if name != "white")
+    aim = Aim(kinds["curve"][0], model.grid, lights, eye)
+    alone, sums = one_by_one(model, aim, tried)
+    scaled = alone / TRIED * len(every)
+    ours = float((aim.residuals(result.recipes[0].curve[np.newaxis]) ** 2).sum())
+    print(
+        f"SciPy on each set of four: {1000 * alone / TRIED:.1f} ms a set, {scaled:,.0f} s for all {len(every):,}: "
+        f"{scaled / seconds['curve']:,.0f} times the search"
+    )
+    print(f"peak memory of the searches: {peak:.0f} MB")
+    agree = ours <= sums.min() + 0.01
+    print(
+        f"best of the search {np.sqrt(ours):.3f} with {len(best)} pigments, of those sets "
+        f"{np.sqrt(sums.min()):.3f}"
+    )
+    return 0 if agree else 1
+
+
+if __name__ == "__main__":
+    sys.exit(main())
