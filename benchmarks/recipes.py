@@ -128,10 +128,11 @@ def main() -> int:
         f"{scaled / seconds['curve']:,.0f} times the search"
     )
     print(f"peak memory of the searches: {peak:.0f} MB")
-    agree = ours <= sums.min() + 0.01
+    _, same = one_by_one(model, aim, [best])
+    agree = ours <= min(sums.min(), same[0]) + 0.01
     print(
-        f"best of the search {np.sqrt(ours):.3f} with {len(best)} pigments, of those sets "
-        f"{np.sqrt(sums.min()):.3f}"
+        f"first recipe of the search: residual {np.sqrt(ours):.3f} with {len(best)} pigments; SciPy on the same set "
+        f"{np.sqrt(same[0]):.3f}, the best of its own {np.sqrt(sums.min()):.3f}"
     )
     return 0 if agree else 1
 
