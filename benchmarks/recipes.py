@@ -131,8 +131,8 @@ def main() -> int:
     _, same = one_by_one(model, aim, [best])
     agree = ours <= min(sums.min(), same[0]) + 0.01
     print(
-        f"first recipe of the search: residual {np.sqrt(ours):.3f} with {len(best)} pigments; SciPy on the same set "
-        f"{np.sqrt(same[0]):.3f}, the best of its own {np.sqrt(sums.min()):.3f}"
+        f"first recipe of the search: residual {np.sqrt(ours):.3f} with {len(best)} pigments; SciPy on the same "
+        f"set {np.sqrt(same[0]):.3f}, the best of its own {np.sqrt(sums.min()):.3f}"
     )
     return 0 if agree else 1
 

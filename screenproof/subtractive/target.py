@@ -176,8 +176,8 @@ class Aim:
         self.goal = np.einsum("lij,lj->li", factors, self.labs + _LAB_OFFSET)
 
     def about(self, curve: Array) -> Aim:
-        """The same aim for a target out of reach: the form of CIEDE2000 is that about the middle between the target
-        and a curve (w,), and the colour counts almost alone."""
+        """The same aim for a target out of reach: the form of CIEDE2000 is that about the middle between the
+        target and a curve (w,), and the colour counts almost alone."""
         seen = xyz_to_lab((curve @ self.flat).reshape(-1, 3) * self.whites, self.whites)
         other = copy(self)
         # Out of reach there is no choice among matches, for which shift and curve are there.
