@@ -1,4 +1,4 @@
-"""The job of the ink side tells its stories. The figures are our own; test_ink_data.py holds them against the truth."""
+"""The job of the ink side tells its stories. Its figures are our own; test_ink_data.py has the truth beside it."""
 
 from __future__ import annotations
 
