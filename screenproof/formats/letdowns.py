@@ -137,7 +137,7 @@ def read_letdowns(path: str | Path) -> Rows:
     surface = _surface(sheet, problems)
     thickness = _positive(sheet, "thickness", 1.0, problems)
     problems.raise_any()
-    assert samples.reflectance is not None and samples.grid is not None
+    assert samples is not None and samples.reflectance is not None and samples.grid is not None
     return Rows(
         samples.source, medium, base, sheet.stated("extender"), samples.grid, np.asarray(samples.reflectance),
         names, concentration, over, tuple(cost), tuple(density), tuple(sheet.lines), surface, thickness,
@@ -151,26 +151,28 @@ def _about_rows(samples: Samples, names: Sequence[str], concentration: Array) ->
     return [replace(note, about=called.get(note.about or "", note.about)) for note in samples.notes]
 
 
-def _readings(sheet: NamedColumns, problems: Problems) -> Samples:
-    """The curves, one for each row, by the readers of samples."""
-    fields = classify(sheet.names, problems, line=sheet.header_line)
+def _readings(sheet: NamedColumns, problems: Problems) -> Samples | None:
+    """The curves, one for each row, by the readers of samples; None, and the problems, where they are wrong."""
+    own = Problems(sheet.file)
+    fields = classify(sheet.names, own, line=sheet.header_line)
     if not fields.is_spectral:
-        problems.add(
+        own.add(
             "no column holds reflectances",
             line=sheet.header_line,
             expected="wavelengths as column names: 400, 410, ... ; XYZ or Lab tell nothing of mixtures",
         )
-    problems.raise_any()
+    for line, cells in sheet.rows:
+        if fields.bands and not any(cells[column].strip() for _, column in fields.bands):
+            own.add("the row has no reading", line=line, mend="fill it in, or remove the row")
+    stated = replace(state(sheet.found, own, []), device_scale=None)
     # The letdowns are told apart by pigment and concentration; names of rows are of no use here.
     bare = Fields(fields.names, bands=fields.bands, pairs=fields.pairs, unit=fields.unit)
-    stated = replace(state(sheet.found, problems, []), device_scale=None)
-    notes: list[Note] = []
-    block = Sheet(sheet.file, bare, sheet.header_line, sheet.rows, sheet.comma, notes)
-    empty = [line for line, cells in sheet.rows if not any(cells[c].strip() for _, c in fields.bands)]
-    for line in empty:
-        problems.add("the row has no reading", line=line, mend="fill it in, or remove the row")
-    problems.raise_any()
-    samples = samples_of(block, stated, problems)
+    try:
+        own.raise_any()
+        samples = samples_of(Sheet(sheet.file, bare, sheet.header_line, sheet.rows, sheet.comma), stated, own)
+    except InputError as error:
+        problems.take(error)
+        return None
     return replace(samples, notes=tuple(n for n in samples.notes if "no column holds names" not in n.what))
 
 
