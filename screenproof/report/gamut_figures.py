@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from screenproof.report.figures import DASHES, INK, QUIET, RULE, TEXT, Drawing, thin
-from screenproof.report.placing import Box, number_points, words_width
+from screenproof.report.placing import Box, beside_curve, number_points, overlap, points_inside, words_width
 from screenproof.report.words import STANDARD_WORDS
 from screenproof.spectra import Array, observer
 
@@ -157,12 +157,13 @@ def hue_panels(
     presses: Sequence[PressRecord] = (),
 ) -> list[HuePanel]:
     """L* over C*ab, one panel for every hue that has samples, with all outlines at that hue."""
-    hues = sorted({hue for one in (*displays, *presses) for hue, _ in one.lc_outline}) or list(range(0, 360, 30))
+    outlined: tuple[DisplayRecord | PressRecord, ...] = (*displays, *presses)
+    hues = sorted({hue for one in outlined for hue, _ in one.lc_outline}) or list(range(0, 360, 30))
     middle = np.array(hues, dtype=float)
     apart = np.abs((np.array([point.lch[2] for point in points])[:, None] - middle + 180) % 360 - 180)
     nearest = apart.argmin(axis=1)
     chromas = [point.lch[1] for point in points]
-    chromas += [c for one in (*displays, *presses) for _, edge in one.lc_outline for _, c in edge]
+    chromas += [c for one in outlined for _, edge in one.lc_outline for _, c in edge]
     widest = 10 * np.ceil(max([40.0, *chromas]) / 10)
     panels = []
     for index, hue in enumerate(hues):
@@ -205,17 +206,23 @@ def _hue_panel(
     drawing.line(*strokes, width=0.8, ink=QUIET)
     drawing.write(left - 4, top - 22, "L*", anchor="end", size=11)
     drawing.write(right, bottom - 15, "C*ab", anchor="end", size=11)
-    outlines = []
-    for index, one in enumerate((*displays, *presses)):
+    outlines, names = [], []
+    outlined: tuple[DisplayRecord | PressRecord, ...] = (*displays, *presses)
+    for index, one in enumerate(outlined):
         edge = _edge(one, hue)
         if edge is not None:
             shape = place(edge)
             width = 1.3 if index < len(displays) else 1.0
             drawing.line(thin(shape, 0.2), width=width, dash=DASHES[index % len(DASHES)])
             outlines.append(_along(shape))
+            names.append(one.name)
     where = place(np.array([point.lch[:2] for point in points]))
     margin = (0.0, 0.0, left, _PANEL[1])  # where the scale stands
-    _draw_points(drawing, where, points, np.concatenate([*outlines, where[:0]]), radius=4.5, taken=[margin])
+    taken = _draw_points(
+        drawing, where, points, np.concatenate([*outlines, where[:0]]), radius=4.5, taken=[margin]
+    )
+    if presses:
+        _name_edges(drawing, outlines, names, taken, (left, bottom, right + 4, _PANEL[1]))
     return drawing.svg(title=title, css="hues")
 
 
@@ -246,10 +253,10 @@ def _draw_points(
     lines: Array,
     radius: float = 5.0,
     taken: Sequence[Box] = (),
-) -> None:
+) -> list[Box]:
     """The samples as marks of their colour: a disc passes, a square fails, a diamond is undecided.
 
-    A ring around the mark: it lies outside a gamut.
+    A ring around the mark: it lies outside a gamut. Returned are ``taken``, the marks and the words beside them.
     """
     ringed = any(point.ringed for point in points)
     trouble = [point.status != "pass" for point in points]
@@ -271,14 +278,36 @@ def _draw_points(
             )
     texts = [point.mark for point in points]
     places = number_points(where, texts, TEXT, 1.75 * radius if ringed else radius, lines, must, taken)
+    boxes = [*taken, *((x - 8, y - 8, x + 8, y + 8) for x, y in where)]
     for place, text, bold in zip(places, texts, trouble, strict=True):
         if place is not None:
             drawing.write(place[0], place[1], text, anchor=place[2], bold=bold, ink=INK)
+            wide = words_width(text, TEXT)
+            left = place[0] - {"start": 0.0, "middle": wide / 2, "end": wide}[place[2]]
+            boxes.append((left, place[1], left + wide, place[1] + 0.8 * TEXT))
+    return boxes
 
 
-def _name_gamuts(
-    drawing: Drawing, shapes: list[Array], sides: list[Array], names: list[str], dark: int
+def _name_edges(
+    drawing: Drawing, outlines: Sequence[Array], names: Sequence[str], taken: Sequence[Box], frame: Box
 ) -> None:
+    """The short names of outlines, each beside its own where it covers nothing; without room it stays away."""
+    boxes = list(taken)
+    for index, (own, name) in enumerate(zip(outlines, names, strict=True)):
+        words = name if len(name) <= 16 else name[:15] + "…"
+        others = [other for at, other in enumerate(outlines) if at != index]
+        other = np.concatenate(others) if others else np.array([[-1e4, -1e4]])
+        box = beside_curve(own, other, words_width(words, 11), 9.0, boxes, frame)
+        around = (box[0] - 1, box[1] - 2, box[2] + 1, box[3] + 1)
+        middle = np.array([(box[0] + box[2]) / 2, (box[1] + box[3]) / 2])
+        astray = np.hypot(*(own - middle).T).min() > 0.8 * np.hypot(*(other - middle).T).min()
+        if astray or overlap(around, boxes) > 0 or points_inside(around, np.concatenate([own, other])):
+            continue
+        boxes.append(box)
+        drawing.write(box[0], box[1], words, ink=INK, size=11)
+
+
+def _name_gamuts(drawing: Drawing, shapes: list[Array], sides: list[Array], names: list[str], dark: int) -> None:
     """Names in a column at the lower right, each tied to a point of its outline's ``sides``.
 
     Of a display that is its side from blue to red.

@@ -7,11 +7,11 @@ from typing import TYPE_CHECKING
 
 from screenproof.report.attention import Card, Trouble
 from screenproof.report.sheet import severity
-from screenproof.report.words import joined, led, sentence
+from screenproof.report.words import against, joined, led, sentence
 
 if TYPE_CHECKING:
     from screenproof.report.inks import ReachView
-    from screenproof.report.recipes import TargetView
+    from screenproof.report.recipes import RecipeView, TargetView
     from screenproof.report.words import Labels
 
 
@@ -27,7 +27,12 @@ def with_inks(
         for views in colours.values()
         if any(view.state not in (None, "pass") for view in views)
     ]
-    found += [_recipe_card(labels, target) for target in targets if all(r.state == "fail" for r in target.records)]
+    found += [
+        _recipe_card(labels, target, record)
+        for target in targets
+        for record in target.records
+        if record.state not in (None, "pass")
+    ]
     return sorted([*cards, *found], key=lambda card: card.rank, reverse=True)
 
 
@@ -77,31 +82,34 @@ def _trouble(labels: Labels, view: ReachView) -> Trouble:
     )
 
 
-def _recipe_card(labels: Labels, target: TargetView) -> Card:
-    """A target for which no library of the job has a recipe that is good enough; it shows the first of them."""
-    record = target.records[0]
+def _recipe_card(labels: Labels, target: TargetView, record: RecipeView) -> Card:
+    """A target for which a library has no recipe that is good enough; it shows the first of them."""
     first = record.cards[0] if record.cards else None
     failed = [verdict for verdict in first.card.verdicts if verdict.status != "pass"] if first else []
     verdict = max(failed, key=severity, default=None)
     if verdict is not None:
+        figure = f"{against(verdict.figure, verdict.limit)} {labels.metric(verdict)}"
         place = f"in {labels.light(verdict.light)}, limit {verdict.limit:g}"
-        text = f"The best is {verdict.figure:.1f} {labels.metric(verdict)} off {place}."
+        what = "is off by" if verdict.what == "recipe" else "shifts by"
+        text = f"The first of them {what} {figure} {place}."
     elif first is not None:
-        wished = record.record.tolerance
-        text = f"The best is {first.now} CIEDE2000 off in {labels.light(record.record.light)}, {wished:g} asked."
+        where, wished = labels.light(record.record.light), record.record.tolerance
+        text = f"The first of them is {first.now} CIEDE2000 off in {where}, {wished:g} asked."
     else:
         text = ""
     ways = sentence(record.record.reason or "")
     rank = (True, first.card.de00 / record.record.tolerance if first and record.record.tolerance > 0 else 0.0)
+    good = [card.name for entry in target.records for card in entry.cards if entry.state == card.state == "pass"]
+    advice = "Allow more components, add a component to the library, or widen the limit."
     return Card(
-        target.anchor,
-        target.name,
-        "fail",
+        record.anchor,
+        f"{target.name}: {record.record.name}",
+        record.state or "fail",
         target.colour,
         first.colour if first else target.colour,
         "the target",
         first.name if first else "no recipe",
         (Trouble("No recipe is good enough.", f"{text} {ways}".strip()),),
-        "Allow more components, add a component to the library, or widen the limit.",
+        f"Take {joined(good[:1])}, which passes." if good else advice,
         severity(verdict) if verdict is not None else rank,
     )

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from screenproof.proof.result import Curve
 
 _SIZE = (330.0, 178.0)
-_PLOT: Box = (4.0, 34.0, 326.0, 172.0)
+_PLOT: Box = (4.0, 34.0, 290.0, 172.0)
 _SEEN = (380.0, 780.0)
 
 
@@ -38,13 +38,12 @@ def recipe_figure(curve: Curve, target: Curve | None, top: float, *, title: str)
         wanted = _path(target, low, high, top)
         drawing.line(thin(wanted), width=1.2, dash=DASHES[1])
         drawn.append((wanted, "target"))
-    # The scale's own words stand at the right end.
-    taken: list[Box] = [(_PLOT[2] - 40, _PLOT[1], _PLOT[2], _PLOT[3])]
+    taken: list[Box] = []
     for place, (path, name) in enumerate(drawn):
         others = [other for index, (other, _) in enumerate(drawn) if index != place]
         other = dense(others[0]) if others else np.array([[-1e4, -1e4]])
         width = words_width(name, TEXT)
-        frame = (2.0, _PLOT[1] + 2, _PLOT[2] - 40, _SIZE[1] - 2)
+        frame = (2.0, _PLOT[1] + 2, _PLOT[2], _SIZE[1] - 2)
         box = beside_curve(dense(path), other, width, 0.8 * TEXT, taken, frame)
         taken.append(box)
         drawing.write(box[0], box[1], name, ink=INK)
@@ -64,7 +63,7 @@ def _axes(drawing: Drawing, low: float, high: float, top: float) -> None:
     for level in (top / 2, top):
         y = bottom + level / top * (upper - bottom - 2)
         drawing.line(np.array([[left, y], [right, y]]), width=0.5, ink=RULE)
-        drawing.write(right, y - 12, f"{100 * level:.0f} %", anchor="end", size=11)
+        drawing.write(_SIZE[0], y - 4, f"{100 * level:.0f} %", anchor="end", size=11)
 
 
 def _across(nm: Array, low: float, high: float) -> Array:
@@ -76,4 +75,3 @@ def _path(curve: Curve, low: float, high: float, top: float) -> Array:
     seen = (nm >= low) & (nm <= high)
     up = _PLOT[1] + values[seen] / top * (_PLOT[3] - _PLOT[1] - 2)
     return np.stack([_across(nm[seen], low, high), up], axis=1)
-

@@ -9,8 +9,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from screenproof.proof.ink_reach import JUST_MISSED
 from screenproof.report.sheet import SampleView, severity
-from screenproof.report.words import Labels, against, fixed, joined, page_colour
+from screenproof.report.words import Labels, against, far, fixed, joined, led, page_colour
 
 if TYPE_CHECKING:
     from screenproof.proof.result import (
@@ -62,6 +63,7 @@ class ReachView:
     wanted: str
     nearest: str
     off: str
+    words: str
     tints: tuple[tuple[str, str], ...]
     state: str | None
 
@@ -83,7 +85,7 @@ class Outside:
     """A colour of the job that some display or press cannot make, and by how much each of them misses it.
 
     ``figures`` has for every display and then for every press: CIEDE2000 as text ('' where it was not asked),
-    a word ('within', 'outside') and the status of a verdict or None.
+    a word ('within', 'missed' by too little to be seen, 'outside') and the status of a verdict or None.
     """
 
     mark: str
@@ -166,7 +168,7 @@ def reach_views(result: Result, labels: Labels, samples: Sequence[SampleView]) -
     for number, item in enumerate(result.reach, 1):
         mark = letters.get(item.name, "") if item.kind == "approval" else numbers.get(item.name, "")
         limit = item.verdict
-        off = fixed(item.excess, 1) if limit is None else against(limit.figure, limit.limit)
+        off = far(item.excess) if limit is None else against(limit.figure, limit.limit)
         parts = channels.get(item.press) or tuple(str(place) for place in range(1, len(item.tints) + 1))
         tints = tuple((name, fixed(100 * tint, 0)) for name, tint in zip(parts, item.tints, strict=True))
         views.append(
@@ -178,6 +180,7 @@ def reach_views(result: Result, labels: Labels, samples: Sequence[SampleView]) -
                 page_colour(item.srgb),
                 page_colour(item.nearest_srgb),
                 off,
+                led("", item.words),
                 tints,
                 None if limit is None else limit.status,
             )
@@ -253,13 +256,17 @@ def outside(result: Result, samples: Sequence[SampleView], wanted: Sequence[Reac
                 figures.append(("", "within", None))
             else:
                 state = None if here.excess is None else here.excess.status
-                figures.append((fixed(here.on.excess, 1), "outside", state))
+                figures.append((far(here.on.excess), _word(here.on.excess), state))
         figures += _missed(result, by_name.get(("sample", sample.sample.name), {}))
         if any(word == "outside" for _, word, _ in figures):
             found.append(
                 Outside(str(sample.number), sample.sample.name, sample.anchor, sample.colour, tuple(figures))
             )
     return found
+
+
+def _word(excess: float) -> str:
+    return "outside" if excess >= JUST_MISSED else "missed"
 
 
 def _missed(result: Result, there: dict[str, ReachView]) -> list[tuple[str, str, str | None]]:
@@ -271,7 +278,7 @@ def _missed(result: Result, there: dict[str, ReachView]) -> list[tuple[str, str,
         elif view.record.printable:
             figures.append(("", "within", None))
         else:
-            figures.append((view.off, "outside", view.state))
+            figures.append((view.off, _word(view.record.excess), view.state))
     return figures
 
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from screenproof.report.recipes import state_of
-from screenproof.report.words import Labels, joined
+from screenproof.report.words import Labels
 
 if TYPE_CHECKING:
     from screenproof.proof.result import Result
@@ -81,21 +81,24 @@ def lead(result: Result, labels: Labels) -> tuple[Phrase, ...]:
 
 def _inks(result: Result, labels: Labels) -> list[Phrase]:
     """What presses cannot print and recipes do not reach: it stands first, since all else waits for it."""
-    found: list[str] = []
+    missed = []
     for press in dict.fromkeys(item.press for item in result.reach):
         asked = [item for item in result.reach if item.press == press and item.verdict is not None]
         failing = sum(item.status == "fail" for item in asked)
         if failing:
-            of = f" of {number(len(asked))} colours" if not found else " of them" if len(asked) > 1 else ""
-            found.append(f"{number(failing)}{of} cannot be printed on {labels.press(press)}")
-    targets = dict.fromkeys(record.target for record in result.recipes)
-    out = [
-        target
-        for target in targets
-        if all(state_of(record) == "fail" for record in result.recipes if record.target == target)
-    ]
-    if out:
-        found.append(f"no recipe is good enough for {joined(out)}")
+            missed.append((failing, len(asked), press))
+    missed.sort(key=lambda entry: -entry[0])
+    found: list[str] = []
+    for failing, count, press in missed:
+        of = number(count) + ("" if found else " colour" if count == 1 else " colours")
+        found.append(f"{number(failing)} of {of} cannot be printed on {labels.press(press)}")
+    for target in dict.fromkeys(record.target for record in result.recipes):
+        records = [record for record in result.recipes if record.target == target]
+        failed = [record.name for record in records if state_of(record) == "fail"]
+        if len(failed) == len(records):
+            found.append(f"no recipe is good enough for {target}")
+        else:
+            found += [f"none of the recipes of {name} passes" for name in failed]
     phrases: list[Phrase] = []
     for index, claim in enumerate(found):
         phrases += [Phrase(", and " if index == len(found) - 1 else ", ")] * (index > 0)

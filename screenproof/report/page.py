@@ -16,6 +16,7 @@ from functools import lru_cache
 from importlib.resources import files
 from typing import TYPE_CHECKING
 
+from screenproof.proof.ink_reach import JUST_MISSED
 from screenproof.report import attention, figures, gamut_figures, ink_attention, inks, recipes, words
 from screenproof.report.lead import lead
 from screenproof.report.sheet import (
@@ -131,6 +132,7 @@ def render_page(result: Result, *, patches: str | None = "patches/") -> str:
         press_views=inks.press_views(result),
         drawn_presses=presses,
         outside=outside,
+        just_missed=JUST_MISSED,
         head=inks.header_words(result),
         what_words={**words.WHAT_WORDS, **words.INK_WHAT_WORDS} if printed else words.WHAT_WORDS,
         table_glows=glows,

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from screenproof.report import ink_figures
 from screenproof.report.sheet import verdict_of
-from screenproof.report.words import Labels, against, fixed, page_colour
+from screenproof.report.words import Labels, against, fixed, led, page_colour
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -46,6 +46,7 @@ class CardView:
     name: str
     colour: str
     now: str
+    words: str
     now_status: str | None
     moved: tuple[Moved, ...]
     rows: tuple[tuple[str, str, str, str], ...]
@@ -71,7 +72,10 @@ class RecipeView:
 
 @dataclass(frozen=True)
 class TargetView:
-    """All recipes of the job for one target, to be seen side by side over the same lights."""
+    """All recipes of the job for one target, to be seen side by side over the same lights.
+
+    ``costed``: some of them have a cost. ``free``: the target has no curve, so any metamer will do.
+    """
 
     anchor: str
     name: str
@@ -82,7 +86,7 @@ class TargetView:
     lights: tuple[str, ...]
     records: tuple[RecipeView, ...]
     costed: bool
-    caution: str
+    free: bool
 
     @property
     def cards(self) -> tuple[tuple[RecipeView, CardView], ...]:
@@ -124,7 +128,7 @@ def _target(labels: Labels, place: int, group: Sequence[tuple[int, RecipeRecord]
         tuple(labels.light(light) for light in lights),
         records,
         any(card.cost is not None for _, record in group for card in record.recipes),
-        first.caution,
+        all(record.target_curve is None for _, record in group),
     )
 
 
@@ -181,6 +185,7 @@ def _card(
         name,
         page_colour(card.srgb),
         fixed(card.de00, 2) if judged is None else against(judged.figure, judged.limit, 2),
+        led("", card.words),
         None if judged is None else judged.status,
         tuple(_moved(labels, card, light, largest) for light in lights),
         tuple(

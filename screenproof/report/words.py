@@ -60,6 +60,11 @@ def fixed(value: float, digits: int = 2) -> str:
     return text.replace("-", "\N{MINUS SIGN}")
 
 
+def far(distance: float) -> str:
+    """A distance with one decimal; below a tenth with two, so that it is not taken for none."""
+    return fixed(distance, 1 if distance >= 0.1 else 2)
+
+
 def numbers(values: Sequence[float], digits: int = 2) -> str:
     """Numbers to be read, parted by blanks that do not break."""
     return "\N{NO-BREAK SPACE} ".join(fixed(value, digits) for value in values)
