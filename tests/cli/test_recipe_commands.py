@@ -1,4 +1,4 @@
-"""The group recipe: recipes found again, batches corrected, libraries looked into, and the caution on all of it."""
+"""The group recipe: recipes found again, batches corrected, libraries, and the caution on all of it."""
 
 from __future__ import annotations
 
