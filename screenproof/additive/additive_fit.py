@@ -17,12 +17,14 @@ from functools import cached_property
 import numpy as np
 from scipy.interpolate import BSpline
 
-from screenproof.additive.patches import Mask, Patches
+from screenproof.additive.patches import LEAST_LEVELS, Mask, Patches
 from screenproof.additive.sampled import SampledCurve, sampled
 from screenproof.additive.transfer import ChannelCurves
 from screenproof.spectra import Array
 
 _MOST_INTERVALS = 24
+# The largest share of the levels of a channel that some part of the range may have more, or fewer, than is its due.
+_UNEVEN = 0.15
 _CURVE_POINTS = 1025
 _SMOOTHINGS = (1e-4, 1e-3, 1e-2, 1e-1, 1.0)
 # The slope of a curve never falls below this share of its mean, so that it stays invertible.
@@ -72,14 +74,29 @@ def _uncurved_slope(u: Array) -> Array:
     return result
 
 
-class _Basis:
-    """Cubic B-splines on 0..1 with even knots, as many intervals as the levels of a channel can tell."""
+def _knots(levels: Array) -> Array:
+    """Knots (k,) from 0 to 1 for readings at some levels (n,), ascending: even, unless the levels are uneven.
 
-    def __init__(self, levels: int) -> None:
-        self.intervals = int(np.clip(levels - 1, 3, _MOST_INTERVALS))
-        inner = np.linspace(0.0, 1.0, self.intervals + 1)
+    Even knots leave too few splines where levels are dense, and too many where they are sparse: the curve, which
+    must go through the ones, swings between the others. There the knots are the levels themselves, thinned when
+    they are many.
+    """
+    within = levels[(levels > 0.0) & (levels < 1.0)]
+    ends = np.concatenate([[0.0], within, [1.0]])
+    uneven = np.ptp(np.linspace(0.0, 1.0, len(ends)) - ends)
+    if len(ends) <= LEAST_LEVELS or uneven <= _UNEVEN:
+        return np.linspace(0.0, 1.0, int(np.clip(len(levels) - 1, 3, _MOST_INTERVALS)) + 1)
+    places = np.linspace(0.0, len(ends) - 1.0, min(len(ends), _MOST_INTERVALS + 1))
+    return np.asarray(ends[np.round(places).astype(np.intp)])
+
+
+class _Basis:
+    """Cubic B-splines on 0..1, as many intervals as the levels (n,) of a channel can tell."""
+
+    def __init__(self, levels: Array) -> None:
+        inner = _knots(levels)
         self.knots = np.concatenate([np.zeros(3), inner, np.ones(3)])
-        self.size = self.intervals + 3
+        self.size = len(inner) + 2
         # Greville's abscissae: where each coefficient acts.
         self.places = np.array([self.knots[j + 1 : j + 4].mean() for j in range(self.size)])
 
@@ -143,7 +160,7 @@ class _Problem:
         self.goal = lightness(self.xyz)
         # A reading's error is a share of it, but never less than a share of a dim grey.
         self.weight = self.weight / (np.cbrt(np.maximum(self.xyz, 0.0)) + DIM)
-        self.bases = [_Basis(np.unique(self.drive[:, c].round(6)).size) for c in range(3)]
+        self.bases = [_Basis(np.unique(self.drive[:, c].round(6))) for c in range(3)]
         self.values = [basis.at(self.drive[:, c]) for c, basis in enumerate(self.bases)]
         # A rise between two coefficients lifts all that follow: sum the splines from the right.
         self.tails = [np.cumsum(v[:, ::-1], axis=1)[:, ::-1][:, 1:] for v in self.values]

@@ -128,3 +128,27 @@ def test_xyz_of_another_observer_are_kept_as_such():
     assert display.observer_name == "1964-10" and not display.spectral
     assert display.seen_by(observer("1964-10")).notes == ()
     assert display.seen_by(observer("1931-2")).notes[0].kind == "assumed"
+
+
+UNEVEN = {
+    "sparse at the top": [0, 16, 32, 48, 64, 96, 128, 160, 192, 224, 240, 255],
+    "dense in the dark": [0, 4, 8, 12, 16, 24, 32, 48, 64, 96, 128, 192, 255],
+    "doubling": [0, 1, 2, 3, 4, 5, 6, 8, 10, 12, 16, 20, 24, 32, 40, 48, 64, 80, 96, 128, 160, 192, 224, 255],
+}
+
+
+@pytest.mark.parametrize("name", sorted(UNEVEN))
+def test_uneven_ramps_are_no_dependence_of_channels(name):
+    steps = np.array(UNEVEN[name]) / 255.0
+    mixtures = np.random.default_rng(5).integers(0, 256, (60, 3)) / 255.0
+    rows = [level * axis for axis in [*np.eye(3), np.ones(3)] for level in steps]
+    truth = additive("gamma")
+    drive = np.vstack([rows, mixtures, np.ones((2, 3))])
+    white = truth(np.ones((1, 3)))[0]
+    report = fit_display(Readings(drive, truth(drive)), "uneven").fit
+    # The truth adds exactly: what is left are the curves between the steps, most of all below the first.
+    assert report.channel_independence_failure.mean < 0.02
+    assert report.channel_independence_failure.max < 0.2
+    # Without mixtures the ramps alone tell the curves between their steps.
+    alone = fit_display(Readings(drive[: len(rows)], truth(drive[: len(rows)])), "ramps").seen_by()
+    assert np.percentile(apart(alone.to_xyz(unseen()), truth(unseen()), white), 95) < 0.1
