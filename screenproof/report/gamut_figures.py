@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from screenproof.report.figures import DASHES, INK, QUIET, RULE, TEXT, Drawing, thin
-from screenproof.report.placing import Box, beside_curve, number_points, overlap, points_inside, words_width
+from screenproof.report.placing import Box, beside_line, number_points, words_width
 from screenproof.report.words import STANDARD_WORDS
 from screenproof.spectra import Array, observer
 
@@ -296,15 +296,10 @@ def _name_edges(
     for index, (own, name) in enumerate(zip(outlines, names, strict=True)):
         words = name if len(name) <= 16 else name[:15] + "…"
         others = [other for at, other in enumerate(outlines) if at != index]
-        other = np.concatenate(others) if others else np.array([[-1e4, -1e4]])
-        box = beside_curve(own, other, words_width(words, 11), 9.0, boxes, frame)
-        around = (box[0] - 1, box[1] - 2, box[2] + 1, box[3] + 1)
-        middle = np.array([(box[0] + box[2]) / 2, (box[1] + box[3]) / 2])
-        astray = np.hypot(*(own - middle).T).min() > 0.8 * np.hypot(*(other - middle).T).min()
-        if astray or overlap(around, boxes) > 0 or points_inside(around, np.concatenate([own, other])):
-            continue
-        boxes.append(box)
-        drawing.write(box[0], box[1], words, ink=INK, size=11)
+        box = beside_line(own, others, words_width(words, 11), 9.0, boxes, frame)
+        if box is not None:
+            boxes.append(box)
+            drawing.write(box[0], box[1], words, ink=INK, size=11)
 
 
 def _name_gamuts(drawing: Drawing, shapes: list[Array], sides: list[Array], names: list[str], dark: int) -> None:

@@ -108,7 +108,7 @@ def _recipe_card(labels: Labels, target: TargetView, record: RecipeView) -> Card
         target.colour,
         first.colour if first else target.colour,
         "the target",
-        first.name if first else "no recipe",
+        "the recipe, predicted" if first else "no recipe",
         (Trouble("No recipe is good enough.", f"{text} {ways}".strip()),),
         f"Take {joined(good[:1])}, which passes." if good else advice,
         severity(verdict) if verdict is not None else rank,

@@ -72,6 +72,41 @@ def beside_curve(own: Array, other: Array, width: float, height: float, taken: l
     return (float(left[best]), float(bottom[best]), float(left[best]) + width, float(bottom[best]) + height)
 
 
+def beside_line(
+    own: Array, others: list[Array], width: float, height: float, taken: list[Box], frame: Box
+) -> Box | None:
+    """A box of ``width`` x ``height`` beside the line ``own`` (n, 2) that covers nothing, or None without room.
+
+    Unlike :func:`beside_curve` it rather gives no place than one that a reader could take for the name of one of
+    ``others``. The lines are taken as dense.
+    """
+    rest = np.concatenate(others) if others else np.full((1, 2), -1e4)
+    spots = own[:: max(1, len(own) // 40)]
+    steps = np.array([(0.0, 4.0), (-width, 4.0), (-width / 2, 4.0), (0.0, -4.0 - height), (-width, -4.0 - height),
+                      (-width / 2, -4.0 - height), (5.0, -height / 2), (-5.0 - width, -height / 2)])  # fmt: skip
+    corners = (spots[:, None, :] + steps).reshape(-1, 2)
+    size = np.array([width, height])
+    inside = (corners >= frame[:2]).all(axis=1) & (corners + size <= frame[2:]).all(axis=1)
+    corners = corners[inside]
+    if not len(corners):
+        return None
+
+    def away(points: Array) -> Array:
+        """How far the nearest of ``points`` is from each box."""
+        over = np.maximum(corners[:, None] - points, points - corners[:, None] - size)
+        return np.asarray(np.hypot(*np.maximum(over, 0.0).transpose(2, 0, 1)).min(axis=1))
+
+    to_own, to_rest = away(own), away(rest)
+    clear = (to_own >= 2.0) & (to_rest >= 1.5 * to_own)
+    clear &= np.array([overlap((x - 2, y - 2, x + width + 2, y + height + 2), taken) == 0 for x, y in corners])
+    if not clear.any():
+        return None
+    # The farther out the better: there the outlines are apart, and the samples are mostly farther in.
+    worth = np.where(clear, np.minimum(to_rest - to_own, 12.0) + 0.05 * corners[:, 0], -np.inf)
+    x, y = corners[int(worth.argmax())]
+    return (float(x), float(y), float(x) + width, float(y) + height)
+
+
 def number_points(
     points: Array,
     words: list[str],
