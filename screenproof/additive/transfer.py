@@ -238,7 +238,7 @@ def named_transfer(name: str, luminance: float, black: float = 0.0) -> Transfer:
     >>> named_transfer("bt1886", luminance=100.0, black=0.1).forward(np.full(3, 0.5)).round(4).tolist()
     [0.2153, 0.2153, 0.2153]
     """
-    key = re.sub(r"[\s_-]", "", name.lower()).replace("bt.", "bt")
+    key = re.sub(r"[\s_]|-(?!\d)|(?<=bt)[.-]", "", name.lower())
     check_levels(luminance, black)
     if key == "srgb":
         return same_curve(srgb_curve())

@@ -128,13 +128,14 @@ def shift(
         ),
     ] = None,
     correction: Annotated[
-        str,
+        str | None,
         typer.Option(
             "--correction",
             metavar="NAME",
-            help="For pairs that do not quite match: multiplicative, additive, none.",
+            help="For pairs that do not quite match: multiplicative (unless given), additive, none.",
+            show_default=False,
         ),
-    ] = "multiplicative",
+    ] = None,
     limit: opt.Limit = None,
     only: opt.Only = None,
     plot: opt.Plot = None,

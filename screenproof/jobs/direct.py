@@ -94,6 +94,24 @@ def viewing_of(words: ViewingWords, samples: Samples) -> Viewing:
     problems: list[Problem] = []
     if check_table(ViewingTable, stated, "", {}, ("viewing",), problems) is None:
         raise _as_options(problems)
+    unused = [
+        (option, basis)
+        for option, given, basis in (
+            ("--surround", words.surround != "average", ("appearance",)),
+            ("--illuminance", words.illuminance is not None, ("absolute", "appearance")),
+        )
+        if given and words.basis not in basis
+    ]
+    if unused:
+        raise InputError(
+            Problem(
+                f"the option has no effect in the basis {words.basis!r}",
+                field=option,
+                expected=f"the basis {' or '.join(basis)}",
+                mend="leave it out, or choose that basis with --basis",
+            )
+            for option, basis in unused
+        )
     light = open_light(words.light)
     if words.illuminance is not None:
         light = light.with_illuminance(words.illuminance)

@@ -57,8 +57,16 @@ def fit_answer(file: str, out: Path | None = None, *, force: bool = False) -> di
     from screenproof.formats import read_readings
 
     path = existing_file(file)
+    if out is not None and out.suffix.lower() not in (".icc", ".icm"):
+        raise bad(
+            f"a profile is not written as {out.suffix or 'a file without a suffix'}",
+            file=out.as_posix(),
+            field="--out",
+            expected=".icc or .icm",
+            mend="name the file so",
+        )
     if out is not None and out.exists() and (not force or out.samefile(path)):
-        mend = "name another file, or replace it with --force"
+        mend = "name another file" if force else "name another file, or replace it with --force"
         raise bad("the file exists and is not overwritten", file=out.as_posix(), field="--out", mend=mend)
     display = fit_display(read_readings(path), path.stem)
     described_display = described(display)

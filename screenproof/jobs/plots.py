@@ -42,6 +42,20 @@ def check_target(path: Path, force: bool) -> None:
     if path.exists() and not force:
         mend = "name another file, or replace it with --force"
         raise bad("the file exists and is not overwritten", file=path.as_posix(), field="--plot", mend=mend)
+    if path.is_file() and not _is_figure(path):
+        raise bad(
+            "the file that is there is no figure, and is not overwritten",
+            file=path.as_posix(),
+            field="--plot",
+            expected="a new file, or a figure to replace",
+            mend="name another file",
+        )
+
+
+def _is_figure(path: Path) -> bool:
+    """Whether a file is a PNG or SVG picture, by its content: a name alone may be an input's."""
+    head = path.read_bytes()[:2000]
+    return not head or head.startswith(b"\x89PNG\r\n\x1a\n") or b"<svg" in head
 
 
 def _save(figure: Figure, path: Path, force: bool) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from typing import TYPE_CHECKING, Any
 
 from screenproof.errors import InputError, Note, Problem, bad
@@ -96,7 +96,7 @@ def shift_answer(
     from_light: str = "D65",
     to: str = "A,FL2,FL11",
     observer: str = "1931-2",
-    correction: str = "multiplicative",
+    correction: str | None = None,
     limit: float | None = None,
     only: Sequence[str] | None = None,
 ) -> Answer:
@@ -110,6 +110,12 @@ def shift_answer(
             field="--against",
             mend="ask for the pair shift with --against, or for the screen shift with --display",
         )
+    if against is None and correction is not None:
+        raise bad(
+            "a correction is for pairs that do not match in the first light",
+            field="--correction",
+            mend="add --against and the file of the partners, or leave it out",
+        )
     check_limit(limit)
     lights, observers = lights_and_observers(to, observer)
     first = open_light(from_light)
@@ -117,7 +123,7 @@ def shift_answer(
     samples = chosen(every, only)
     answer: Answer = {"file": file, "from": first.name, "limit": limit}
     if against is not None:
-        return _pairs(answer, samples, against, first, lights, observers, correction, only)
+        return _pairs(answer, samples, against, first, lights, observers, correction or "multiplicative", only)
     if display_words is not None and viewing_words is not None:
         return _screen(answer, every, samples, display_words, viewing_words, bits, first, lights, observers)
     from screenproof.proof import light_shift
@@ -147,7 +153,8 @@ def _refuse(refused: Sequence[Any], file: str) -> None:
                 file,
                 None,
                 None if refusal.observer is None else f"observer {refusal.observer}",
-                mend="measure reflectance curves, or ask for what the data can answer",
+                mend="measure what is missing (curves of the samples, spectra of the display), or ask for what "
+                "the data can answer",
             )
             for refusal in refused
         )
@@ -200,17 +207,23 @@ def _screen(
 ) -> Answer:
     from screenproof.proof import match, screen_shift
 
-    viewing = viewing_of(viewing_words, every)
     display = display_of(display_words)
+    # The match is made for the first observer for whom the display's light is known, in whatever order they come.
+    named = [observer.name for observer in observers if observer.kind == "eye"]
+    if not display.spectral and display.observer_name in named:
+        viewing_words = replace(viewing_words, observer=display.observer_name)
+    viewing = viewing_of(viewing_words, every)
     matched = match(samples, display, viewing, bits)
     found = screen_shift(samples, matched, display, viewing, [first, *lights], observers)
-    _refuse(found.refused, answer["file"])
+    if not found.observers:
+        _refuse(found.refused, answer["file"])
+    refused = [Note("info", f"not calculated: {item.reason}", item.observer) for item in found.refused]
     answer |= {
         "schema": "screenproof-shift/1",
         "kind": "screen_shift",
         **situation(display, viewing),
         "bits": bits,
         "samples": [_entry(name, found.figures(i), answer["limit"]) for i, name in enumerate(found.names)],
-        "notes": plain_notes(samples.notes, display.notes, matched.notes, found.notes),
+        "notes": plain_notes(samples.notes, display.notes, matched.notes, found.notes, refused),
     }
     return answer

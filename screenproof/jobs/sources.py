@@ -156,7 +156,9 @@ def build_display(table: DisplayTable, folder: Path | None = None) -> Display:
     else:
         display = _from_primaries(table, folder)
     if table.luminance is not None and (table.profile is not None or table.readings is not None):
-        display = display.with_luminance(table.luminance)
+        # What was assumed of the luminance is not assumed any more.
+        kept = tuple(note for note in display.notes if "cd/m2 is taken" not in note.what)
+        display = replace(display.with_luminance(table.luminance), notes=kept)
     return replace(display, name=table.name, label=table.label or display.label or table.name)
 
 

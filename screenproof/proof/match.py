@@ -89,9 +89,17 @@ def match(samples: Samples, display: Display, viewing: Viewing, bits: int = 8) -
     by CIEDE2000. The drive values are rounded to codes of ``bits``, and of the code and its 26 neighbours the
     one that looks nearest to the sample is kept.
 
-    Raises InputError for another bit depth than 8, 10, 12, 16, and as :func:`seen_xyz` does.
+    Raises InputError for another bit depth than 8, 10, 12, 16, for a camera as the viewing observer, and as
+    :func:`seen_xyz` does.
     """
     check_bits(bits)
+    if viewing.observer.kind == "camera":
+        raise bad(
+            "a camera cannot be the viewing observer: a match is made for an eye",
+            field=f"observer {viewing.observer.name!r}",
+            expected="1931-2, 1964-10, 2015-2 or 2015-10",
+            mend="match for an eye, and ask for the camera among the observers of the shift",
+        )
     xyz = seen_xyz(samples, viewing)
     view = display.seen_by(viewing.observer)
     bridge = viewing.bridge(view)

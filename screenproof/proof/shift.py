@@ -105,6 +105,16 @@ class Shift:
         )
 
 
+def camera_note(observer: Observer) -> Note:
+    """What the figures of a camera are: the formulae of the eye on a camera's signals."""
+    return Note(
+        "assumed",
+        "a camera's R, G, B stand in the place of X, Y, Z: the figures say how its signals part, in the units of "
+        "the colour difference, and not what an eye sees",
+        about=observer.label or observer.name,
+    )
+
+
 class _Gathered:
     """The columns of a shift, one observer at a time."""
 
@@ -123,6 +133,8 @@ class _Gathered:
         ucs = cam16ucs_shift(moved, conditions, to_ucs(reference, conditions))
         self.observers.append(observer.name)
         self.conditions.append(conditions)
+        if observer.kind == "camera":
+            self.notes.append(camera_note(observer))
         self._columns.append((de00, deab, ucs, moved, reference))
 
     def shift(self) -> Shift:
@@ -151,6 +163,8 @@ class _Gathered:
 def _in_lights(samples: Samples, lights: Sequence[Light], observer: Observer, matrices: Sequence[Array]) -> Array:
     """XYZ (n, L, 3) in each light for an observer, each carried by its light's matrix (3, 3)."""
     assert samples.reflectance is not None and samples.grid is not None
+    if not lights:
+        return np.empty((len(samples), 0, 3))
     # The matrices are put into the weights: one product then does both, for any number of samples.
     columns = [
         weights(light, observer, samples.grid) @ matrix.T for light, matrix in zip(lights, matrices, strict=True)

@@ -102,7 +102,7 @@ class Room:
         held: Array = np.clip(end, self.low, self.high)
         before, after = start.sum(axis=-1), held.sum(axis=-1)
         over = after > self.total
-        grows = np.maximum(after - before, np.finfo(np.float64).tiny)
+        grows = np.maximum(after - before, 1e-12)
         share = np.where(over, np.maximum(self.total - before, 0.0) / grows, 1.0)
         return np.asarray(start + np.clip(share, 0.0, 1.0)[..., None] * (held - start))
 

@@ -173,6 +173,21 @@ def test_shift_against_a_display_keeps_the_screen_and_moves_the_object(cli, colo
     assert moved["D50", "2015-2"] > 0.5
 
 
+@pytest.mark.parametrize("order", ["1931-2,2015-2", "2015-2,1931-2"])
+def test_an_observer_for_whom_a_display_is_not_known_is_said_in_any_order(cli, colours, order):
+    answer = answered(cli("shift", colours, "--display", "srgb", "--to", "A", "--observer", order, "--json"))
+    assert {item["observer"] for sample in answer["samples"] for item in sample["shift"]} == {"1931-2"}
+    assert any("not calculated" in note and "spectra" in note for note in map(str, answer["notes"]))
+
+
+def test_a_file_that_is_no_figure_is_not_replaced_by_one(cli, colours, tmp_path):
+    samples = tmp_path / "samples.svg"
+    samples.write_bytes(Path(colours).read_bytes())
+    done = cli("match", samples, "--display", "srgb", "--plot", samples, "--force")
+    assert done.code == 2 and "no figure" in done.err
+    assert samples.read_bytes() == Path(colours).read_bytes()
+
+
 @pytest.mark.parametrize(
     ("command", "options"),
     [

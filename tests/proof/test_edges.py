@@ -10,7 +10,8 @@ import numpy as np
 import pytest
 
 from screenproof.additive import modelled_display, standard_display
-from screenproof.proof import BASES, Viewing, gamut, lc_outline, match, screen_shift
+from screenproof.errors import InputError
+from screenproof.proof import BASES, Viewing, gamut, lc_outline, light_shift, match, screen_shift
 from screenproof.spectra import Grid, Observer, Samples, light, observer
 
 NM = np.arange(380.0, 731.0, 10.0)
@@ -37,19 +38,33 @@ CAMERA = Observer(
 def test_extreme_objects_in_extreme_lights_for_eyes_and_a_camera(basis, lamp):
     names = ("black", "white", "fluorescent", "one band", "far red", "far violet")
     samples = Samples(names, EXTREMES, Grid.of(NM), fluorescent=True)
-    for who in (observer("1931-2"), CAMERA):
-        for display in (standard_display("srgb"), modelled_display("laser", black=0.01)):
-            viewing = Viewing(light(lamp).with_illuminance(500.0), who, basis)
-            found = match(samples, display, viewing)
-            moved = screen_shift(samples, found, display, viewing, [light("A"), light("HP1")], [who])
-            figures = (found.drive, found.excess, found.residual, found.shown_lab, moved.de00, moved.cam16ucs)
-            assert all(np.isfinite(values).all() for values in figures)
-            assert found.drive.min() >= 0.0 and found.drive.max() <= 1.0
-            assert not found.in_gamut[2] or basis == "absolute"
-            assert gamut(samples, display, viewing, matched=found).direction[1] == "" or not found.in_gamut[1]
-            assert all(
-                chroma >= 0.0 for _, points in lc_outline(display, viewing, (40.0,)) for _, chroma in points
-            )
+    viewing = Viewing(light(lamp).with_illuminance(500.0), observer("1931-2"), basis)
+    for display in (standard_display("srgb"), modelled_display("laser", black=0.01)):
+        found = match(samples, display, viewing)
+        who = [viewing.observer, CAMERA] if display.spectral else [viewing.observer]
+        moved = screen_shift(samples, found, display, viewing, [light("A"), light("HP1")], who)
+        assert len(moved.observers) == len(who)
+        figures = (found.drive, found.excess, found.residual, found.shown_lab, moved.de00, moved.cam16ucs)
+        assert all(np.isfinite(values).all() for values in figures)
+        assert found.drive.min() >= 0.0 and found.drive.max() <= 1.0
+        assert not found.in_gamut[2] or basis == "absolute"
+        assert gamut(samples, display, viewing, matched=found).direction[1] == "" or not found.in_gamut[1]
+        assert all(chroma >= 0.0 for _, points in lc_outline(display, viewing, (40.0,)) for _, chroma in points)
+
+
+def test_a_camera_has_no_match_of_its_own_and_its_figures_are_told_as_such():
+    samples = Samples(("grey",), np.full((1, 36), 0.4), Grid.of(NM))
+    display = modelled_display("laser", black=0.01)
+    with pytest.raises(InputError, match="for an eye"):
+        match(samples, display, Viewing(light("D50"), CAMERA))
+    viewing = Viewing(light("D50"), observer("1931-2"))
+    moved = screen_shift(samples, match(samples, display, viewing), display, viewing, [light("A")], [CAMERA])
+    assert any("not what an eye sees" in note.what for note in moved.notes)
+
+
+def test_without_another_light_there_is_no_light_shift_and_no_fault():
+    samples = Samples(("grey",), np.full((1, 36), 0.4), Grid.of(NM))
+    assert light_shift(samples, light("D50"), [], [observer("1931-2")]).de00.shape == (1, 0, 1)
 
 
 def test_the_benchmark_runs_and_agrees_with_colour_science():
