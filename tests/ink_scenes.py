@@ -114,6 +114,7 @@ PIGMENTS = {
     "Yellow ochre": (3.0 * band(430, 55) + 0.02, 0.8 + 0.0 * NM),
     "Green": (2.6 * band(660, 70) + 2.0 * band(430, 50) + 0.05, 0.4 + 0.0 * NM),
     "Carbon": (6.0 + 0.0 * NM, 0.15 + 0.0 * NM),
+    "Violet": (3.4 * band(575, 45) + 0.5 * band(470, 40) + 0.02, 0.4 + 0.0 * NM),
 }
 """K and S of each pigment, relative to the scattering of the white."""
 WHITE = (0.004 + 0.05 * band(400, 25), np.ones(NM.size))

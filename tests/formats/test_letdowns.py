@@ -31,14 +31,14 @@ def test_pigments_are_found_again_from_their_letdowns(tmp_path):
     assert found.medium == "paint" and found.readings == 1 + 4 * len(PIGMENTS) and found.stock is None
     library = found.library
     assert [one.name for one in library.components] == list(PIGMENTS) and library.base.name == "White"
-    assert [one.cost for one in library.components] == [8.0, 13.0, 18.0, 23.0, 28.0] and library.base.cost == 3.0
+    assert [one.cost for one in library.components] == [8.0, 13.0, 18.0, 23.0, 28.0, 33.0] and library.base.cost == 3.0
     for one in library.components:
         # What was written has six decimals, which is coarse for the K/S of a dark masstone.
         np.testing.assert_allclose(
             one.k / one.s, PIGMENTS[one.name][0] / PIGMENTS[one.name][1], rtol=2e-3, atol=2e-3
         )
         assert one.fit.worst < 0.02
-    shares = np.array([0.15, 0.05, 0.0, 0.0, 0.0, 0.8])
+    shares = np.array([0.15, 0.05, 0.0, 0.0, 0.0, 0.0, 0.8])
     np.testing.assert_allclose(library.mixture().reflect(shares), paint(Red_earth=0.15, Blue=0.05), atol=2e-4)
 
 
@@ -175,8 +175,8 @@ def row_of(name, share, curve):
         (replaced("Red earth,1,", "Red earth,0.9,"), ("no masstone: the highest concentration is 0.9", "line 11")),
         (replaced("Red earth,0.4", ",0.4"), ("no pigment is named", "line 12")),
         (letdowns_csv(extra=row_of("Blue", "0.4", paint(Green=0.4))), ("2 readings that disagree by", "Blue")),
-        (letdowns_csv(extra=row_of("White", "1", paint(Blue=0.01))), ("2 readings of White disagree", "line 31")),
-        (letdowns_csv(extra=row_of("Rose", "1", 0.0 * NM)), ("a reflectance of 0 at 400", "Rose", "line 31")),
+        (letdowns_csv(extra=row_of("White", "1", paint(Blue=0.01))), ("2 readings of White disagree", "line 35")),
+        (letdowns_csv(extra=row_of("Rose", "1", 0.0 * NM)), ("a reflectance of 0 at 400", "Rose", "line 35")),
         (letdowns_csv(extra=row_of("Rose", "1", paint() + 0.5)), ("a reflectance of 1.30872", "Rose")),
         (letdowns_csv(extra=row_of("Rose", "1", paint(Blue=1.0))), ("letdowns of one concentration (1)", "Rose")),
         (replaced("# k1: 0.04", "# k1: four"), ("k1 'four'", "line 6")),
@@ -238,7 +238,7 @@ def test_what_is_wrong_with_a_batch_is_said(tmp_path, text, says):
 def test_what_is_in_letdowns_libraries_and_batches(tmp_path):
     path = made(tmp_path, letdowns_csv())
     found = inspect_file(path)
-    assert found.kind == "letdowns" and found.summary["components"] == 5 and found.summary["base"] == "White"
+    assert found.kind == "letdowns" and found.summary["components"] == 6 and found.summary["base"] == "White"
     assert found.summary["worst fit (CIEDE2000)"] < 0.02
     silent = made(tmp_path, letdowns_csv().replace("# kind: letdowns\n", ""), "silent.csv")
     assert inspect_file(silent).kind == "letdowns"
