@@ -35,6 +35,7 @@ demo: $(VENV)/run
 demos: demo
 	$(BIN)/screenproof run profiles_demo/product_shots.toml || test $$? -eq 1
 	$(BIN)/screenproof run profiles_demo/stage_set.toml || test $$? -eq 1
+	$(BIN)/screenproof run profiles_demo/ink_side.toml || test $$? -eq 1
 
 # The page is tested in a real browser: Chromium, from the system or, failing that, from Playwright.
 browser: $(VENV)/dev
@@ -54,6 +55,8 @@ types: $(VENV)/dev
 bench: $(VENV)/dev
 	$(BIN)/python benchmarks/proof_speed.py
 	$(BIN)/python benchmarks/whole_commands.py
+	$(BIN)/python benchmarks/recipes.py
+	$(BIN)/python benchmarks/press.py
 
 # After a change of dependencies in pyproject.toml.
 lock: $(VENV)/made
