@@ -23,7 +23,7 @@ from screenproof.additive.transfer import ChannelCurves
 from screenproof.spectra import Array
 
 _MOST_INTERVALS = 24
-# The largest share of the levels of a channel that some part of the range may have more, or fewer, than is its due.
+# By this share of all levels of a channel some part of its range may have more, or fewer, than even ones.
 _UNEVEN = 0.15
 _CURVE_POINTS = 1025
 _SMOOTHINGS = (1e-4, 1e-3, 1e-2, 1e-1, 1.0)

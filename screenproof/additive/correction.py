@@ -28,6 +28,9 @@ _SMOOTHINGS = (1e-6, 1e-4, 1e-3, 1e-2, 1e-1, 1.0)
 _MOST_FOR_CHOICE = 400
 _MOST_AT_ONCE = 2500
 _NEIGHBOURS = 60
+# Condition of the common light, columns of unit length, beyond which its shares are not determined: about 12 with
+# mixtures all over the cube, thousands on ramps and greys.
+_MOST_CONDITION = 200.0
 
 
 class Correction:
@@ -55,7 +58,7 @@ class Correction:
         some = np.arange(len(drive))
         if some.size > _MOST_FOR_CHOICE:
             some = np.random.default_rng(seed).permutation(some.size)[:_MOST_FOR_CHOICE]
-        shares = np.linalg.lstsq(common_light(linear) / level, target, rcond=None)[0]
+        shares = _shares(common_light(linear) / level, target)
         least = np.inf
         for kernel in _KERNELS:
             left_out = _LeftOut(kernel, places[some], count[some])
@@ -102,6 +105,19 @@ def common_light(linear: Array) -> Array:
             linear.min(axis=1),
         ]
     )
+
+
+def _shares(design: Array, target: Array) -> Array:
+    """(8, p) of the common light in the targets; zero where the readings do not determine it.
+
+    On ramps and greys what two channels have in common is what all three have: any split of it fits, and huge
+    shares that cancel on the readings do not cancel elsewhere.
+    """
+    size = np.linalg.norm(design, axis=0)
+    if size.min() <= 0.0 or np.linalg.cond(design / size) > _MOST_CONDITION:
+        return np.zeros((design.shape[1], target.shape[1]))
+    shares = np.linalg.lstsq(design, target, rcond=None)[0]
+    return np.asarray(shares, dtype=np.float64)
 
 
 class _LeftOut:

@@ -3,7 +3,9 @@
 First the additive model, matrix with tone curves and black, is fitted and judged on patches held out of the fit.
 When it misses them by more than repeated readings differ, a table is tried: what the additive model leaves is
 interpolated smoothly and read off at a regular lattice. The table is taken only when it tells held-out patches
-clearly better. Every error that is reported is of patches that the fit did not see.
+clearly better, and only from readings with mixtures all over the cube: held-out patches of ramps and greys lie
+on the same lines as the others and say nothing of the colours between. Every error that is reported is of patches
+that the fit did not see.
 """
 
 from __future__ import annotations
@@ -23,11 +25,18 @@ from screenproof.additive.additivity import (
     independence_failure,
 )
 from screenproof.additive.display import Display
+from screenproof.additive.fit_notes import (
+    adding_notes,
+    hue_notes,
+    silences,
+    slips,
+    unread_mixtures,
+)
 from screenproof.additive.models import ColourModel, EmissionModel, MatrixModel
-from screenproof.additive.patches import CHANNELS, LEAST_PATCHES, Mask, Patches, patches_of
-from screenproof.additive.readings import STANDARD_OBSERVER, Readings, drive_name
+from screenproof.additive.patches import Mask, Patches, patches_of
+from screenproof.additive.readings import STANDARD_OBSERVER, Readings
 from screenproof.additive.sampled import SampledCurve
-from screenproof.additive.table_fit import TableFit, fit_spectra, fit_table
+from screenproof.additive.table_fit import TableFit, fit_spectra, fit_table, runs_away
 from screenproof.appearance import de2000, xyz_to_lab
 from screenproof.errors import InputError, Note
 from screenproof.spectra import Array
@@ -42,15 +51,6 @@ _UNSEEN_DE00 = 0.1
 # The table is taken when its error is below this share of the matrix's, and surely so.
 _TABLE_SHARE = 0.8
 _SURE = 2.5
-# A reading is called a slip when it is off by this much, by as many usual errors, and beyond what repeats do.
-_SLIP_DE00 = 5.0
-_SLIP_USUAL, _SLIP_REPEATS = 10.0, 5.0
-# ... and the model that saw it misses it too: a steep end of a ramp is hard to tell without its last step.
-_SLIP_FITTED = 0.25
-_SLIP_LEAST_HELD = 30
-# Readings of one patch that differ by more are of a display that changes, or of something else.
-_STEADY_PERCENT = 2.0
-
 ModelKind = Literal["matrix", "table"]
 
 
@@ -132,13 +132,17 @@ def fit_display(readings: Readings, name: str, *, seed: int = 0) -> Display:
     table_summary = None
     chosen: ModelKind = "matrix"
     errors = matrix_errors
-    if _unexplained(matrix_errors, patches):
+    adding, independence = additivity_failure(patches), independence_failure(patches, smoothing)
+    unread = unread_mixtures(patches)
+    if _unexplained(matrix_errors, patches) and unread is None:
         table_errors = _held_out(
             patches, parts, lambda rows: fit_table(patches, rows, smoothing, readings.grid, seed)
         )
         table_summary = _summary(table_errors, patches)
         if _clearly_better(table_errors, matrix_errors):
-            chosen, errors = "table", table_errors
+            unread = runs_away(fit_table(patches, everything, smoothing, readings.grid, seed), patches)
+            if unread is None:
+                chosen, errors = "table", table_errors
     falls, monotone = fall_notes(patches, readings.source)
     notes.extend(falls)
     try:
@@ -147,8 +151,11 @@ def fit_display(readings: Readings, name: str, *, seed: int = 0) -> Display:
     except InputError as error:
         raise InputError(replace(p, file=p.file or source) for p in error.problems) from None
     view = display.seen_by()
-    notes.extend(_slips(errors, view.to_xyz(patches.drive), patches, source))
-    notes.extend(_silences(patches, source))
+    notes.extend(hue_notes(additive.matrix, patches.white, source))
+    notes.extend(slips(errors, view.to_xyz(patches.drive), patches, source))
+    if chosen == "matrix":
+        notes.extend(adding_notes(adding, independence, patches, unread, source))
+    notes.extend(silences(patches, source))
     if chosen == "table" and table_summary is not None:
         notes.append(
             Note(
@@ -170,8 +177,8 @@ def fit_display(readings: Readings, name: str, *, seed: int = 0) -> Display:
         folds=FOLDS,
         repeatability_percent=None if known is None else known.percent,
         repeatability_de00=None if known is None else known.de00,
-        additivity_failure=additivity_failure(patches),
-        channel_independence_failure=independence_failure(patches, smoothing),
+        additivity_failure=adding,
+        channel_independence_failure=independence,
         black=_triple(view.black),
         luminance=display.luminance,
         contrast=display.contrast,
@@ -248,78 +255,6 @@ def _clearly_better(table: Array, matrix: Array) -> bool:
     doubt = float(gain.std(ddof=1)) / np.sqrt(gain.size)
     mean = float(gain.mean())
     return mean > _UNSEEN_DE00 and mean > _SURE * doubt and np.nanmean(table) < _TABLE_SHARE * np.nanmean(matrix)
-
-
-def _slips(error: Array, fitted: Array, patches: Patches, source: str | None) -> list[Note]:
-    """Patches that the others contradict: a slip in reading, a wrong row, a reflection."""
-    if np.isfinite(error).sum() < _SLIP_LEAST_HELD:
-        return []
-    usual = float(np.nanmedian(error))
-    repeats = 0.0 if patches.repeatability is None else patches.repeatability.de00
-    least = max(_SLIP_DE00, _SLIP_USUAL * usual, _SLIP_REPEATS * repeats)
-    left = de2000(xyz_to_lab(fitted, patches.white), xyz_to_lab(patches.xyz, patches.white))
-    far = np.flatnonzero((np.nan_to_num(error) > least) & (left > _SLIP_FITTED * least))
-    if not far.size:
-        return []
-    far = far[np.argsort(-error[far])]
-    listed = "; ".join(
-        f"{patches.names[i]} (drive {drive_name(patches.drive[i])}) by {error[i]:.1f}" for i in far[:6]
-    )
-    more = f"; and {far.size - 6} more" if far.size > 6 else ""
-    return [
-        Note(
-            "odd",
-            f"readings that the others contradict, in CIEDE2000 (usual {usual:.2f}): {listed}{more}",
-            file=source,
-            mend="read these patches again",
-        )
-    ]
-
-
-def _silences(patches: Patches, source: str | None) -> list[Note]:
-    """What was not read, and what that costs."""
-    notes = []
-    if patches.at((0.0, 0.0, 0.0)) is None:
-        notes.append(
-            Note("assumed", "no black was read: told from the darkest steps", file=source, mend="read drive 0")
-        )
-    missing = [CHANNELS[c] for c in range(3) if patches.at(_unit(c)) is None]
-    if missing:
-        notes.append(
-            Note(
-                "assumed",
-                f"full {', '.join(missing)} alone was not read: the failure of additivity is not told",
-                file=source,
-                mend="read the three primaries at full drive",
-            )
-        )
-    if patches.repeatability is None:
-        notes.append(
-            Note(
-                "assumed",
-                "nothing was read twice: how repeatable the readings are is not known",
-                file=source,
-                mend="read white and a grey three times",
-            )
-        )
-    elif patches.repeatability.percent > _STEADY_PERCENT:
-        notes.append(
-            Note(
-                "odd",
-                f"readings of the same patch differ by {patches.repeatability.percent:.1f} % in luminance",
-                file=source,
-                mend="let the display warm up, and switch off what dims it by itself",
-            )
-        )
-    held = int((~patches.anchors).sum())
-    if held < LEAST_PATCHES:
-        vague = f"only {held} patches could be held out: the errors told are vague"
-        notes.append(Note("caution", vague, file=source, mend="read more colours"))
-    return notes
-
-
-def _unit(channel: int) -> tuple[float, float, float]:
-    return float(channel == 0), float(channel == 1), float(channel == 2)
 
 
 __all__ = [

@@ -11,7 +11,7 @@ from screenproof.additive.additivity import ramps_only
 from screenproof.additive.correction import Correction
 from screenproof.additive.models import SpectralModel
 from screenproof.additive.patches import Mask, Patches
-from screenproof.additive.readings import STANDARD_OBSERVER
+from screenproof.additive.readings import STANDARD_OBSERVER, drive_name
 from screenproof.additive.tables import SpectralTable, TableModel
 from screenproof.additive.transfer import Transfer
 from screenproof.spectra import Array, Grid, emission_weights
@@ -21,6 +21,10 @@ from screenproof.spectra import observer as named_observer
 _STEPS, _SPECTRAL_STEPS = 33, 25
 _MOST_COMPONENTS = 8
 _LEFT_OVER = 0.02
+# A correction that grows between the readings beyond this many times what it is at any of them, or takes away more
+# than all the light, by this share of the white, is not told by them.
+_MOST_GROWTH, _NEGATIVE = 2.0, 0.01
+_TRIED_STEPS = 9
 
 
 @dataclass(frozen=True, eq=False)
@@ -106,6 +110,21 @@ def fit_table(
     unit = float(np.abs(scores).max()) or 1.0
     correction = Correction(base, patches.white, drive, scores, unit, count, seed)
     return TableFit(base, correction, spectra, components, grid)
+
+
+def runs_away(fit: TableFit, patches: Patches) -> str | None:
+    """What is wrong with a fitted table between the patches; None when nothing is."""
+    axis = np.linspace(0.0, 1.0, _TRIED_STEPS)
+    nodes = np.stack(np.meshgrid(axis, axis, axis, indexing="ij"), axis=-1).reshape(-1, 3)
+    told = fit.to_xyz(nodes)
+    lowest = int(np.argmin((told / patches.white).min(axis=1)))
+    if (told[lowest] / patches.white).min() < -_NEGATIVE:
+        return f"a table would have negative light at drive {drive_name(nodes[lowest])}"
+    between = np.abs((told - fit.base.to_xyz(nodes)) / patches.white).max(axis=1)
+    seen = np.abs((fit.to_xyz(patches.drive) - fit.base.to_xyz(patches.drive)) / patches.white).max()
+    if between.max() > _MOST_GROWTH * seen:
+        return f"a table would run away at drive {drive_name(nodes[int(np.argmax(between))])}"
+    return None
 
 
 def _components(misfit: Array, patches: Patches, chosen: Mask, grid: Grid) -> Array:
