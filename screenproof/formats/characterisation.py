@@ -8,9 +8,9 @@ from pathlib import Path
 import numpy as np
 
 from screenproof.appearance import de2000, xyz_to_lab
-from screenproof.errors import Note
+from screenproof.errors import Note, bad
 from screenproof.formats._text import Problems
-from screenproof.formats.detect import read_samples
+from screenproof.formats.detect import json_schema, read_samples
 from screenproof.spectra import Array, Samples, light, observer, white_point
 
 DISAGREE = 6.0
@@ -34,6 +34,14 @@ def read_characterisation(path: str | Path) -> Samples:
     Raises InputError with every problem: no tints, RGB instead of inks, a channel that is the same in every
     patch, patches of the same tints that disagree (by how much is said), fewer patches than a press needs.
     """
+    kind = json_schema(path)
+    if kind.startswith("screenproof-press/"):
+        raise bad(
+            "this is a press, fitted already",
+            file=path,
+            expected="a characterisation: patches with their tints and readings",
+            mend="use it as it is, or fit the file that it was made from",
+        )
     samples = read_samples(path)
     file = samples.source or str(path)
     problems = Problems(file)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import json
+import re
 from pathlib import Path
 from typing import Literal
 
@@ -40,6 +42,21 @@ def format_of(data: bytes, path: str | Path) -> Format:
     if start.startswith(("{", "[")):
         return "json"
     return "cgats" if is_cgats(text) else "csv"
+
+
+def json_schema(path: str | Path) -> str:
+    """What a JSON file says of its own form, empty for any other file and for JSON that does not say."""
+    place, _ = split_selector(path)
+    data = read_bytes(place)
+    if format_of(data, place) != "json":
+        return ""
+    try:
+        record = json.loads(decode(data, place)[0])
+    except ValueError:
+        # A file that was cut short may still say what it was to be.
+        found = re.search(rb'"schema"\s*:\s*"([^"]*)"', data[:4096])
+        return found[1].decode("utf-8", "replace") if found else ""
+    return str(record.get("schema") or "") if isinstance(record, dict) else ""
 
 
 def read_samples(path: str | Path) -> Samples:

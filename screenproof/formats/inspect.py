@@ -62,7 +62,7 @@ def inspect_file(path: str | Path) -> Inspection:
         kind, summary, notes = _csv(path, place, data)
     elif form == "cgats" and _cgats_readings(data, place):
         kind, summary, notes = _readings(path)
-    elif form == "json" and (of := inspect_inks.json_kind(data)) != "samples":
+    elif form == "json" and (of := inspect_inks.json_kind(place)) != "samples":
         kind, summary, notes = inspect_inks.press(place) if of == "press" else inspect_inks.library(place)
     elif form == "cgats" and (found := _cgats_inks(place, data)) is not None:
         kind, summary, notes = found

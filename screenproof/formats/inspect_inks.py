@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 from typing import Any
 
@@ -12,6 +11,7 @@ from screenproof.errors import Note
 from screenproof.formats._fields import ID_FIELDS, NAME_FIELDS, classify, plain, short_channel
 from screenproof.formats._stated import channels_of
 from screenproof.formats._text import Problems, number
+from screenproof.formats.detect import json_schema
 from screenproof.formats.table import Table, is_header
 from screenproof.spectra import Samples
 from screenproof.subtractive import Pigment
@@ -24,21 +24,9 @@ NAMED = 50
 _BARE, _FULL = 1e-4, 1.0 - 1e-4
 
 
-def json_kind(data: bytes) -> str:
+def json_kind(path: Path) -> str:
     """``press``, ``library`` or ``samples``: what the schema of a JSON file says."""
-    try:
-        record = json.loads(data)
-    except ValueError:
-        # A file that was cut short may still say what it was to be.
-        head = data[:4096]
-        return (
-            "press"
-            if b"screenproof-press/" in head
-            else "library"
-            if b"screenproof-library/" in head
-            else "samples"
-        )
-    schema = str(record.get("schema", "")) if isinstance(record, dict) else ""
+    schema = json_schema(path)
     return next((kind for kind in ("press", "library") if schema.startswith(f"screenproof-{kind}/")), "samples")
 
 

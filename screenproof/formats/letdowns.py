@@ -18,13 +18,13 @@ from typing import Literal, get_args
 
 import numpy as np
 
-from screenproof.errors import InputError, Note
+from screenproof.errors import InputError, Note, bad
 from screenproof.formats._assemble import Sheet, samples_of
 from screenproof.formats._fields import Fields, classify
 from screenproof.formats._stated import state, unit_of
 from screenproof.formats._text import Problems, decode, number, read_bytes
 from screenproof.formats.columns_by_name import NamedColumns, read_columns
-from screenproof.formats.detect import format_of
+from screenproof.formats.detect import format_of, json_schema
 from screenproof.spectra import Array, Grid, Samples
 from screenproof.subtractive import Library, Surface
 
@@ -85,6 +85,15 @@ def read_library(path: str | Path) -> LibraryFile:
     data = read_bytes(path)
     file = str(path)
     if format_of(data, path) == "json":
+        schema = json_schema(path)
+        if schema and not schema.startswith("screenproof-library/"):
+            raise bad(
+                f"JSON of another kind (schema {schema!r})",
+                file=path,
+                field="schema",
+                expected="a library that 'recipe library' wrote, or letdowns as CSV or CGATS",
+                mend="name the file of the letdowns",
+            )
         library = Library.from_json(decode(data, path)[0], file=file)
         kinds = {getattr(one, "kind", "inks") for one in library.components}
         medium: Medium = "inks" if kinds == {"inks"} else "cloth" if kinds == {"dye"} else "paint"

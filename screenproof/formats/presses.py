@@ -8,14 +8,13 @@ from pathlib import Path
 from screenproof.errors import bad
 from screenproof.formats._text import decode, read_bytes
 from screenproof.formats._write import write_beside
-from screenproof.formats.detect import format_of
+from screenproof.formats.detect import json_schema
 from screenproof.subtractive import Press, press_from_dict, press_to_dict
 
 
 def is_press(path: str | Path) -> bool:
     """Whether a file is JSON that says to be a press, be it damaged."""
-    data = read_bytes(path)
-    return format_of(data, path) == "json" and b"screenproof-press/" in data[:4096]
+    return json_schema(path).startswith("screenproof-press/")
 
 
 def read_press(path: str | Path) -> Press:

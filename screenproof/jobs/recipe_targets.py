@@ -20,6 +20,9 @@ if TYPE_CHECKING:
     from screenproof.subtractive import Mixture, Target
 
 
+_ROUNDING = 1e-4
+
+
 @dataclass(frozen=True)
 class TargetWords:
     """What is wanted, as the command line has it: a sample of a file, or codes on a display."""
@@ -127,6 +130,9 @@ def screen_target(xyz: Array, name: str, lamp: Light, eye: Observer) -> Target:
     from screenproof.subtractive import Target
 
     held = np.maximum(np.asarray(xyz, dtype=np.float64), 0.0)
+    if 100.0 < held[1] < 100.0 + _ROUNDING:
+        # A full white comes back as 100 but for the last digits of two matrices.
+        held = held * (100.0 / held[1])
     return Target.of_xyz(held, lamp.name, eye.name, f"{name} on the screen")
 
 

@@ -185,6 +185,7 @@ MISTAKES = [
     Mistake("levels of words", ("press", "fit", "press.csv", "--levels", "low,high"), ("--levels", "0,40,100")),
     Mistake("the press as its own input", ("press", "fit", "press.csv", "-o", "press.csv", "--force"), ("press.csv", "the input itself")),
     Mistake("a press that exists", ("press", "fit", "press.csv", "-o", "batch.csv"), ("batch.csv", "the file exists", "--force")),
+    Mistake("a press as its characterisation", ("press", "fit", "press.json"), ("press.json", "this is a press, fitted already"), lambda folder: (folder / "press.json").write_text('{"schema": "screenproof-press/1"}') and None),
     # press predict, press separate, reach
     Mistake("a damaged press", ("press", "predict", "broken.json", "tints.csv"), ("broken.json", "this is no JSON", "cut short"), lambda folder: (folder / "broken.json").write_text('{"schema": "screenproof-press/1", ') and None),
     Mistake("a tint list without a channel", ("press", "predict", "press.csv", "tints.csv"), ("tints.csv", "no column for the channel Black", "0 where the ink is not printed"), edit("tints.csv", ",Black", ",Blakk")),
@@ -215,6 +216,7 @@ MISTAKES = [
     Mistake("a concentration of 40", (*FIND, *TARGET), ("letdowns.csv, line 12", "a concentration of 40", "# concentration: percent"), edit("letdowns.csv", "Red earth,0.4,", "Red earth,40,")),
     Mistake("no white", (*FIND, *TARGET), ("letdowns.csv", "no reading of the base 'White'"), edit("letdowns.csv", "\nWhite,1", "\nWeiss,1")),
     Mistake("a library that is none", ("recipe", "find", "inks.csv", *TARGET), ("inks.csv", "no column 'pigment'")),
+    Mistake("a press as a library", ("recipe", "find", "press.json", *TARGET), ("press.json", "JSON of another kind", "name the file of the letdowns"), lambda folder: (folder / "press.json").write_text('{"schema": "screenproof-press/1"}') and None),
     Mistake("a batch of 0 kg", (*FIND, *TARGET, "--batch", "0"), ("0 kg", "above 0")),
     Mistake("no component", (*FIND, *TARGET, "--components", "0"), ("recipes of 0 components",)),
     Mistake("to do without nobody", (*FIND, *TARGET, "--without", "Bleu"), ("--without", "'Bleu'", "did you mean 'Blue'?")),

@@ -31,7 +31,8 @@ def test_pigments_are_found_again_from_their_letdowns(tmp_path):
     assert found.medium == "paint" and found.readings == 1 + 4 * len(PIGMENTS) and found.stock is None
     library = found.library
     assert [one.name for one in library.components] == list(PIGMENTS) and library.base.name == "White"
-    assert [one.cost for one in library.components] == [8.0, 13.0, 18.0, 23.0, 28.0, 33.0] and library.base.cost == 3.0
+    assert [one.cost for one in library.components] == [8.0, 13.0, 18.0, 23.0, 28.0, 33.0]
+    assert library.base.cost == 3.0
     for one in library.components:
         # What was written has six decimals, which is coarse for the K/S of a dark masstone.
         np.testing.assert_allclose(

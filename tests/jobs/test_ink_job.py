@@ -167,9 +167,8 @@ def test_two_recipes_that_match_and_shift_differently_are_told_apart(tmp_path):
 
 
 def test_no_recipe_passes_where_the_right_pigments_are_barred(tmp_path):
-    found = changed(
-        tmp_path, ('sample = "Lid"\nbatch', 'sample = "Lid"\nwithout = ["Blue", "Green", "Carbon", "Violet"]\nbatch')
-    )
+    barred = 'sample = "Lid"\nwithout = ["Blue", "Green", "Carbon", "Violet"]\nbatch'
+    found = changed(tmp_path, ('sample = "Lid"\nbatch', barred))
     lid = found.recipes[0]
     assert lid.status == "fail" and not lid.reached and lid.pigments == 2
     assert any(
