@@ -3,6 +3,8 @@ alone."""
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -19,6 +21,9 @@ CHOICES_OF_N = (1.0, 1.25, 1.5, 1.75, 2.0, 2.5, 3.0, 4.0, 5.0)
 TRUST, TRUST_OF_TINTS = 0.1, 0.25
 """press_curves.fit_curve's trust, without and with a dozen overprinted tints in the fit. Found by trial on
 published characterisations: overprinted tints carry by themselves what tells the bands apart."""
+
+CHOICES_OF_SMOOTHING = (0.001, 0.03, 0.3, 3.0)
+"""What press_nodes.carried's smoothing is chosen from; the first when there is nothing to choose it by."""
 
 USUAL_N = 2.0
 """Taken when there is no tone between stock and solid to find n from: common practice, no source."""
@@ -65,40 +70,51 @@ def fitted_curves(chart: Chart, n: float, trust: float) -> tuple[tuple[CoverageC
     return tuple(curves), tuple(notes)
 
 
-def trust_of(chart: Chart) -> float:
-    """How far a band's own coverage is trusted: see :data:`TRUST_OF_TINTS`."""
-    return TRUST_OF_TINTS if overprinted(chart).sum() >= _ENOUGH else TRUST
+@dataclass(frozen=True)
+class Choice:
+    """n: Yule-Nielsen factor. trust: of press_curves.fit_curve. smoothing: of press_nodes.carried."""
+
+    n: float
+    trust: float
+    smoothing: float
 
 
-def choose(chart: Chart) -> tuple[float, float]:
-    """The Yule-Nielsen factor and the trust in a band's own coverage (press_curves.fit_curve).
+def choose(chart: Chart, n: float | None = None) -> Choice:
+    """What a press is fitted with; ``n`` is found when not given.
 
-    The factor that predicts best the overprinted tints that are left out of the fit in turn, each by the
-    Neugebauer equation and the errors of it at the others. Without a dozen such tints: :func:`n_of_ramps`.
+    n and the smoothing are those that predict best the overprinted tints that are left out of the fit in turn,
+    each by the Neugebauer equation and the errors of it at the others: first the smoothing with a usual n, then n.
+    Without a dozen such tints n is that of :func:`n_of_ramps`.
     """
-    tints = overprinted(chart)
+    tints, smoothing = overprinted(chart), CHOICES_OF_SMOOTHING[0]
     if tints.sum() < _ENOUGH:
-        return n_of_ramps(chart), trust_of(chart)
+        return Choice(n_of_ramps(chart) if n is None else n, TRUST, smoothing)
     if tints.sum() > _SAMPLE:
         kept = ~tints
         kept[np.random.default_rng(20654).choice(np.flatnonzero(tints), _SAMPLE, replace=False)] = True
         chart = chart.select(kept)
         tints = overprinted(chart)
-    n = min(CHOICES_OF_N, key=lambda factor: _left_out(chart, tints, factor, TRUST_OF_TINTS))
-    return n, TRUST_OF_TINTS
+
+    def left_out(factor: float, passing_by: float) -> float:
+        return _left_out(chart, tints, Choice(factor, TRUST_OF_TINTS, passing_by))
+
+    smoothing = min(CHOICES_OF_SMOOTHING, key=lambda one: left_out(n or USUAL_N, one))
+    if n is None:
+        n = min(CHOICES_OF_N, key=lambda one: left_out(one, smoothing))
+    return Choice(n, TRUST_OF_TINTS, smoothing)
 
 
-def _left_out(chart: Chart, tints: NDArray[np.bool_], n: float, trust: float) -> float:
+def _left_out(chart: Chart, tints: NDArray[np.bool_], choice: Choice) -> float:
     """Mean CIEDE2000 on overprinted tints, each predicted without it."""
-    device, width = chart.patches.device, len(chart.channels)
-    curves, _ = fitted_curves(chart, n, trust)
+    n, device, width = choice.n, chart.patches.device, len(chart.channels)
+    curves, _ = fitted_curves(chart, n, choice.trust)
     corners = mended(chart.patches, curves, n, *overprints(chart.patches, width)).reshape([2] * width + [-1])
     roots = Cells.of(curves, [np.array([0.0, 1.0])] * width, corners).roots(device)
     errors, places = root(chart.patches.values, n) - roots, coverages(curves, device)
     for part in dealt(tints, _FOLDS):
         rest = np.ones(len(device), dtype=bool)
         rest[part] = False
-        roots[part] += carried(places[rest], errors[rest], places[part])
+        roots[part] += carried(places[rest], errors[rest], places[part], choice.smoothing)
     return _apart(chart, raised(roots, n), tints)
 
 

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from screenproof.errors import InputError, Note, Problem
 from screenproof.spectra import Array, frozen
 
-GOES_BACK = 0.02
+GOES_BACK = 0.03
 """A ramp that falls by more of the solid's coverage than this is wrong; by less, it is the noise of readings."""
 
 LEAST_RISE = 1e-6
@@ -92,7 +92,7 @@ def fit_curve(
     A band's own coverage is (u - u_stock) / (u_solid - u_stock), that of the whole the same by least squares over
     all bands; they are weighed range^2 : trust^2.
 
-    Raises InputError when the ramp goes back by more than 2 percent of the solid.
+    Raises InputError when the ramp goes back by more than 3 percent of the solid.
     """
     stock, span = ramp[0], ramp[-1] - ramp[0]
     square = float(span @ span)
@@ -107,7 +107,7 @@ def fit_curve(
                 f"{100 * fall[worst]:.1f} % less than {names[last]} at {tints[last]:.4g}",
                 file=file,
                 field=channel,
-                expected="more ink to print darker in every step, but for noise of 2 %",
+                expected="more ink to print darker in every step, but for noise of 3 %",
                 mend="measure these patches again, or correct their tints",
             )
         )
@@ -131,11 +131,17 @@ def fit_curve(
 
 
 def _rising(coverage: Array) -> Array:
-    """Coverage (m, w) made to rise from 0 to 1, by a hair at least."""
-    steps = np.arange(coverage.shape[0])[:, None] * LEAST_RISE
-    held: Array = np.clip(np.maximum.accumulate(coverage, axis=0), 0.0, 1.0)
+    """Coverage (m, w) made to rise from 0 to 1, by a hair at least: isotonic regression, the ends held."""
+    held = np.empty_like(coverage)
     held[0], held[-1] = 0.0, 1.0
+    inner: Array = np.clip(coverage[1:-1], 0.0, 1.0)
+    if (np.diff(inner, axis=0) < 0.0).any():
+        from scipy.optimize import isotonic_regression
+
+        inner = np.stack([isotonic_regression(band).x for band in inner.T], axis=1)
+    held[1:-1] = inner
     # The hair is taken from the whole, so that the solid stays at 1.
+    steps = np.arange(coverage.shape[0])[:, None] * LEAST_RISE
     return np.asarray((held + steps) / (1.0 + steps[-1]))
 
 

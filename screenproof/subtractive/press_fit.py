@@ -14,7 +14,7 @@ from screenproof.subtractive.halftone import checked_n, raised, root
 from screenproof.subtractive.press import HeldOut, Press, TintLimits
 from screenproof.subtractive.press_cells import Cells
 from screenproof.subtractive.press_chart import Chart, averaged, check_complete, read_chart
-from screenproof.subtractive.press_choice import choose, dealt, fitted_curves, overprinted, trust_of
+from screenproof.subtractive.press_choice import Choice, choose, dealt, fitted_curves, overprinted
 from screenproof.subtractive.press_grids import SubGrid, find_grids
 from screenproof.subtractive.press_nodes import choose_levels, fill, overprints
 
@@ -22,6 +22,7 @@ FOLDS = 10
 """Parts into which the patches are dealt when each is predicted by a press fitted to the others."""
 
 _FEW = 10
+_MANY, _FEWER_FOLDS = 2000, 4
 
 
 def fit_press(
@@ -37,27 +38,24 @@ def fit_press(
     samples: with ``device`` tints of 1 to 8 channels, 0..1, and reflectances (or XYZ for their light and
     observer). fit: which samples (n,) bool to fit on; the others then measure the error. Without it the press
     is fitted on all, and the error is measured by refitting on all but a tenth of the overprinted tints, ten
-    times (``folds``). n: Yule-Nielsen factor, at least 1; found when not given. Colour differences are
-    CIEDE2000, for spectra under D50 and the 1931 observer.
+    times (``folds``; four times from 2,000 patches on). n: Yule-Nielsen factor, at least 1; found when not
+    given. Colour differences are CIEDE2000, for spectra under D50 and the 1931 observer.
 
-    n, and how far a band's own coverage is trusted, are those that predict overprinted tints best which are
-    left out of the fit in turn; only patches of the fit are used. When the fit holds only solids, their
-    overprints and ramps, n is the one with which the ramps come nearest to one coverage in all bands.
+    n, and how closely patches that stand in no grid are followed, are those that predict overprinted tints best
+    which are left out of the fit in turn; only patches of the fit are used. When the fit holds only solids,
+    their overprints and ramps, n is the one with which the ramps come nearest to one coverage in all bands.
 
     Raises InputError, with every problem found: no tints; tints outside 0..1; more than eight channels; no bare
-    stock or no solid of a channel; values that cannot be; a ramp that goes back.
+    stock or no solid of a channel, or one that does not show; values that cannot be; a ramp that goes back.
     """
     chart, notes = read_chart(samples)
     chosen = _mask(fit, samples)
     train, doubles = averaged(chart.select(chosen))
     check_complete(train)
-    if n is None:
-        factor, trust = choose(train)
-    else:
-        factor, trust = checked_n(n), trust_of(train)
-    press, more = _build(train, factor, trust)
+    choice = choose(train, None if n is None else checked_n(n))
+    press, more = _build(train, choice)
     if chosen.all():
-        held_out = _cross_validated(train, press, folds)
+        held_out = _cross_validated(train, press, choice, folds)
     else:
         rest = chart.select(~chosen)
         held_out = _scored(rest, press.predict(rest.patches.device) / press.scale, "patches outside the fit set")
@@ -84,12 +82,12 @@ def _mask(fit: ArrayLike | None, samples: Samples) -> NDArray[np.bool_]:
     return mask
 
 
-def _build(chart: Chart, n: float, trust: float) -> tuple[Press, tuple[Note, ...]]:
+def _build(chart: Chart, choice: Choice) -> tuple[Press, tuple[Note, ...]]:
     """The press of averaged patches, and notes on what was assumed."""
-    curves, notes = fitted_curves(chart, n, trust)
+    curves, notes = fitted_curves(chart, choice.n, choice.trust)
     grids = find_grids(chart.patches.device, chart.channels)
     base, levels = choose_levels(chart.patches.device, curves, _levels_of(grids, len(curves)), _bands(chart))
-    values, support = fill(chart.patches, curves, n, base, levels)
+    values, support = fill(chart.patches, curves, choice.n, base, levels, choice.smoothing)
     missing = _missing(chart)
     if missing:
         notes += (
@@ -106,7 +104,7 @@ def _build(chart: Chart, n: float, trust: float) -> tuple[Press, tuple[Note, ...
     return (
         Press(
             channels=chart.channels,
-            n=n,
+            n=choice.n,
             curves=curves,
             levels=tuple(levels),
             nodes=values * (1.0 if spectral else 100.0),
@@ -116,7 +114,7 @@ def _build(chart: Chart, n: float, trust: float) -> tuple[Press, tuple[Note, ...
             light=None if spectral else chart.light,
             observer=None if spectral else chart.observer,
             grids=grids,
-            trust=trust,
+            trust=choice.trust,
         ),
         notes,
     )
@@ -145,7 +143,7 @@ def _missing(chart: Chart) -> list[str]:
     return [" + ".join(sets[i]) for i in sorted(np.flatnonzero(~measured), key=lambda i: len(sets[i]))]
 
 
-def _cross_validated(chart: Chart, press: Press, folds: int) -> HeldOut:
+def _cross_validated(chart: Chart, press: Press, choice: Choice, folds: int) -> HeldOut:
     """Errors of presses fitted without a part of the overprinted tints, on that part; of ramps if there are
     none."""
     open_to_doubt = overprinted(chart)
@@ -153,19 +151,19 @@ def _cross_validated(chart: Chart, press: Press, folds: int) -> HeldOut:
     if open_to_doubt.sum() < _FEW:
         open_to_doubt, what = ~chart.solid, "tints between stock and solids"
         unknown = "; tints of more than one ink are hardly among them, so the error on those is not known"
-    parts = dealt(open_to_doubt, folds)
+    parts = dealt(open_to_doubt, min(folds, _FEWER_FOLDS) if len(chart.names) > _MANY else folds)
     predicted = chart.patches.values.copy()
     for part in parts:
         rest = np.ones(len(chart.names), dtype=bool)
         rest[part] = False
         others = chart.select(rest)
-        curves, _ = fitted_curves(others, press.n, press.trust)
+        curves, _ = fitted_curves(others, choice.n, choice.trust)
         base, levels = choose_levels(
             chart.patches.device, curves, _levels_of(press.grids, len(curves)), _bands(chart)
         )
-        values, _ = fill(others.patches, curves, press.n, base, levels)
-        cells = Cells.of(curves, levels, root(values, press.n))
-        predicted[part] = raised(cells.roots(chart.patches.device[part]), press.n)
+        values, _ = fill(others.patches, curves, choice.n, base, levels, choice.smoothing)
+        cells = Cells.of(curves, levels, root(values, choice.n))
+        predicted[part] = raised(cells.roots(chart.patches.device[part]), choice.n)
     how = (
         f"the {int(open_to_doubt.sum())} {what} in {len(parts)} parts, each predicted by a press fitted without "
         f"it; the press itself is fitted to all{unknown if len(chart.channels) > 1 else ''}"

@@ -43,8 +43,7 @@ SPREAD = (0.5, 0.25, 0.75, 0.12, 0.38)
 _CLOSE = 0.02
 _NEAR_ENOUGH = 0.1
 _SCATTERED = 12
-_ALL_AT_ONCE = 2500
-_NEIGHBOURS = 150
+_ALL_AT_ONCE = 2000
 
 
 @dataclass(frozen=True, eq=False)
@@ -152,10 +151,12 @@ def fill(
     n: float,
     base_levels: Sequence[Array],
     levels: Sequence[Array],
+    smoothing: float,
 ) -> tuple[Array, NDArray[np.int8]]:
     """Values (L1, ..., Lc, w) at the nodes of ``levels``, and where each comes from.
 
     base_levels: of the full grid over all channels (0 and 1 for each if there is none), a part of ``levels``.
+    smoothing: of :func:`carried`.
     """
     channels, bands = len(levels), patches.values.shape[1]
     ends = [np.array([0.0, 1.0])] * channels
@@ -167,14 +168,19 @@ def fill(
         if all(len(a) == len(b) for a, b in zip(known, finer, strict=True)):
             continue
         cells = Cells.of(curves, known, root(values, n).reshape([len(lv) for lv in known] + [bands]))
-        values, support = _finer(patches, curves, n, cells, finer)
+        values, support = _finer(patches, curves, n, cells, finer, smoothing)
         known = finer
     shape = [len(level) for level in levels]
     return values.reshape([*shape, bands]), support.reshape(shape)
 
 
 def _finer(
-    patches: Patches, curves: Sequence[CoverageCurve], n: float, cells: Cells, levels: Sequence[Array]
+    patches: Patches,
+    curves: Sequence[CoverageCurve],
+    n: float,
+    cells: Cells,
+    levels: Sequence[Array],
+    smoothing: float,
 ) -> tuple[Array, NDArray[np.int8]]:
     nodes = grid_nodes(levels)
     rows = patches.rows(nodes)
@@ -185,7 +191,9 @@ def _finer(
     between[between] = supported(nodes[between], patches.device)
     if between.any():
         errors = root(patches.values, n) - cells.roots(patches.device)
-        roots[between] += carried(coverages(curves, patches.device), errors, coverages(curves, nodes[between]))
+        roots[between] += carried(
+            coverages(curves, patches.device), errors, coverages(curves, nodes[between]), smoothing
+        )
     support = np.where(measured, MEASURED, np.where(between, BETWEEN, ESTIMATED)).astype(np.int8)
     return np.maximum(roots, DARKEST ** (1.0 / n)) ** n, support
 
@@ -195,12 +203,19 @@ def coverages(curves: Sequence[CoverageCurve], device: Array) -> Array:
     return np.stack([curve.whole_at(device[:, k]) for k, curve in enumerate(curves)], axis=1)
 
 
-def carried(places: Array, errors: Array, to: Array) -> Array:
-    """Errors (n, w) at places (n, c) carried over to places (m, c) by a thin-plate spline through all of them."""
+def carried(places: Array, errors: Array, to: Array, smoothing: float) -> Array:
+    """Errors (n, w) at places (n, c) carried over to places (m, c) by a thin-plate spline.
+
+    smoothing: how far it may pass by the errors, 0 for through all of them (which magnifies the noise of readings
+    where patches lie close). Of more than 2,000 errors as many are taken, drawn at random: the cost grows with the
+    third power.
+    """
     from scipy.interpolate import RBFInterpolator
 
-    near = None if len(places) <= _ALL_AT_ONCE else _NEIGHBOURS
-    spline = RBFInterpolator(places, errors, neighbors=near, kernel="thin_plate_spline", degree=1)
+    if len(places) > _ALL_AT_ONCE:
+        drawn = np.random.default_rng(20654).choice(len(places), _ALL_AT_ONCE, replace=False)
+        places, errors = places[drawn], errors[drawn]
+    spline = RBFInterpolator(places, errors, kernel="thin_plate_spline", degree=1, smoothing=smoothing)
     return np.asarray(spline(to), dtype=np.float64)
 
 

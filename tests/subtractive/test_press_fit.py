@@ -97,20 +97,23 @@ def test_higher_overprints_keep_what_pairs_were_found_to_differ_by(invented_pres
     assert [note.what for note in paired.notes if "C + M + Y" in note.what and "1 overprint" in note.what]
 
 
-def test_noise_of_readings_is_not_magnified(invented_press):
-    """Readings with 0.5 % of noise: the press is off by about as much as they are."""
+@pytest.mark.parametrize("scattered", [False, True], ids=["grid", "scattered"])
+def test_noise_of_readings_is_not_magnified(invented_press, scattered):
+    """Readings with 0.5 % of noise: the press is off by no more than they are, where patches lie close too."""
     invented = invented_press(("C", "M", "Y", "K"))
     levels = np.array([0.0, 0.4, 1.0])
     grid = np.stack(np.meshgrid(*[levels] * 4, indexing="ij"), axis=-1).reshape(-1, 4)
-    chart = np.vstack([invented.ramps(TENTHS), grid])
+    inner = random_tints(300, 4, seed=9)
+    close = np.clip(inner[:40] + 0.004, 0.0, 1.0)
+    more = np.vstack([corners(4), inner, close]) if scattered else grid
+    chart = np.vstack([invented.ramps(TENTHS), more])
     samples = invented.samples(chart, noise=0.005, seed=3)
     press = fit_press(samples, folds=4)
     white, weights = press.white(), press.weights()
-    noise = de2000(
-        xyz_to_lab(samples.reflectance @ weights, white), xyz_to_lab(invented.curves(chart) @ weights, white)
-    )
+    true = xyz_to_lab(invented.curves(chart) @ weights, white)
+    noise = de2000(xyz_to_lab(samples.reflectance @ weights, white), true)
     error = truth_error(press, invented, random_tints(300, 4))
-    assert error.mean() < 2.0 * noise.mean() + 0.1
+    assert error.mean() < 1.2 * noise.mean() + 0.03 and error.max() < 2.0 * noise.max() + 0.3
 
 
 def test_xyz_serves_where_there_are_no_curves(invented_press):
