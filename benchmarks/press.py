@@ -155,9 +155,8 @@ def main() -> None:
         )
     back = apart("back", str(given.cube), "")
     print(f"{back['colours']:,} display colours separated")
-    print(
-        f"    {back['seconds']:.1f} s, {back['processor_seconds']:.1f} s of the processor, {back['peak_mb']:.0f} MB at most"
-    )
+    seconds, busy, peak = back["seconds"], back["processor_seconds"], back["peak_mb"]
+    print(f"    {seconds:.1f} s, {busy:.1f} s of the processor, {peak:.0f} MB at most")
     print(
         f"    {back['printable']:,} printable, the worst of these {back['worst_printable']:.3f} CIEDE2000 off; "
         f"total at most {100 * back['largest_total']:.1f} %"

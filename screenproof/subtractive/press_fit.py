@@ -48,6 +48,8 @@ def fit_press(
     Raises InputError, with every problem found: no tints; tints outside 0..1; more than eight channels; no bare
     stock or no solid of a channel, or one that does not show; values that cannot be; a ramp that goes back.
     """
+    if folds < 2:
+        raise bad(f"{folds} parts to judge the fit by", field="folds", expected="2 or more")
     chart, notes = read_chart(samples)
     chosen = _mask(fit, samples)
     train, doubles = averaged(chart.select(chosen))

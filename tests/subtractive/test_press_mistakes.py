@@ -111,6 +111,7 @@ def test_every_problem_is_said_at_once(good):
         ({"fit": np.zeros(22, dtype=bool)}, "some true"),
         ({"fit": np.arange(22) < 5}, "no solid"),
         ({"n": 0.5}, "Yule-Nielsen factor of 0.5"),
+        ({"folds": 1}, "1 parts to judge"),
         ({"n": float("inf")}, "Yule-Nielsen factor of inf"),
     ],
 )
