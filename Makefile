@@ -40,7 +40,7 @@ demos: demo
 # The page is tested in a real browser: Chromium, from the system or, failing that, from Playwright.
 browser: $(VENV)/dev
 	@command -v chromium >/dev/null || command -v chromium-browser >/dev/null || command -v google-chrome >/dev/null || \
-	  { [ "$$(id -u)" = 0 ] && command -v apt-get >/dev/null && apt-get update -qq && apt-get install -y -qq chromium >/dev/null; } || \
+	  { [ "$$(id -u)" = 0 ] && command -v apt-get >/dev/null && apt-get update -qq && DEBIAN_FRONTEND=noninteractive apt-get install -y -qq chromium >/dev/null; } || \
 	  $(BIN)/python -m playwright install chromium
 
 test: $(VENV)/dev browser

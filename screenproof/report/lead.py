@@ -74,7 +74,13 @@ def lead(result: Result, labels: Labels) -> tuple[Phrase, ...]:
     if claims:
         phrases.append(Phrase(f"; {number(good)} {'passes' if good == 1 else 'pass'}. "))
     elif good == total and total:
-        phrases.append(Phrase("The sample passes. " if total == 1 else "All samples pass. "))
+        judged = sum(bool(sample.verdicts or any(on.verdicts for on in sample.on)) for sample in result.samples)
+        if not judged:
+            phrases.append(Phrase("No sample was judged. "))
+        elif judged < total:
+            phrases.append(Phrase("All samples that were judged pass. "))
+        else:
+            phrases.append(Phrase("The sample passes. " if total == 1 else "All samples pass. "))
     phrases += _also(result)
     return tuple(phrases)
 

@@ -123,7 +123,7 @@ def test_the_lead_with_approvals_alone_in_trouble(make_result: Callable[..., Res
     made = make_result(limits=ToleranceSet("approvals", approval=0.5), count=1)
     assert made.approvals[0].verdict is not None and made.approvals[0].verdict.status == "fail"
     made = replace(made, summary=replace(made.summary, status="fail"))
-    assert _lead(made).strip() == "The sample passes. The approval is not met."
+    assert _lead(made).strip() == "No sample was judged. The approval is not met."
 
 
 def _luminance(grey: str) -> float:
