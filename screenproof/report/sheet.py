@@ -94,6 +94,11 @@ class SampleView:
         )
 
     @property
+    def judged(self) -> bool:
+        """Whether any limit judged the sample; without one it neither passes nor fails."""
+        return bool(self.sample.verdicts or any(on.verdicts for on in self.sample.on))
+
+    @property
     def anchor(self) -> str:
         """The id of the sample's place on the page."""
         return f"sample-{self.number}"

@@ -11,7 +11,7 @@ import pytest
 
 from screenproof.proof.result import Result
 from screenproof.proof.tolerance import ToleranceSet, Verdict
-from screenproof.report import words
+from screenproof.report import render_page, words
 from screenproof.report.lead import lead
 from screenproof.report.sheet import severity, verdict_of
 from screenproof.report.words import Labels
@@ -153,3 +153,10 @@ def test_the_mat_is_a_mid_grey() -> None:
     assert mat is not None
     # L* = 116 Y^(1/3) - 16 (ISO/CIE 11664-4)
     assert 116 * _luminance(mat[1]) ** (1 / 3) - 16 == pytest.approx(55, abs=0.5)
+
+
+def test_what_no_limit_judged_is_not_said_to_pass(make_result: Callable[..., Result]) -> None:
+    unjudged = render_page(make_result(limits=ToleranceSet("approvals", approval=0.5), count=1))
+    judged = render_page(make_result(limits=ToleranceSet("wide", observer_shift=90.0), count=1))
+    assert ">not judged</td>" in unjudged and ">passes</td>" not in unjudged
+    assert ">passes</td>" in judged and ">not judged</td>" not in judged
