@@ -14,9 +14,25 @@ from __future__ import annotations
 import json
 from dataclasses import asdict, dataclass, field
 from functools import lru_cache
-from typing import Any, Literal
+from typing import Any
 
 from screenproof.errors import InputError, Note, bad
+from screenproof.proof.doubt_records import (
+    BrightenerLight,
+    BrightenerRecord,
+    DoubtRecord,
+    DoubtSource,
+    Remedy,
+    WholeFigure,
+    WholeRecord,
+)
+from screenproof.proof.eye_records import (
+    AgeRecord,
+    CrowdOnDisplay,
+    CrowdRecord,
+    PopulationRecord,
+    TrustRecord,
+)
 from screenproof.proof.ink_records import (
     Codes,
     ComponentRecord,
@@ -35,17 +51,31 @@ from screenproof.proof.ink_records import (
     StockRecord,
     Triple,
 )
+from screenproof.proof.scene_records import (
+    DisplayRecord,
+    LightRecord,
+    ObserverRecord,
+    StandardGamut,
+    ViewingRecord,
+)
 from screenproof.proof.tolerance import Status, ToleranceSet, Verdict
 
 SCHEMA = "screenproof-result/1"
 
 __all__ = [
     "SCHEMA",
+    "AgeRecord",
     "ApprovalRecord",
+    "BrightenerLight",
+    "BrightenerRecord",
     "Codes",
     "ComponentRecord",
+    "CrowdOnDisplay",
+    "CrowdRecord",
     "Curve",
     "DisplayRecord",
+    "DoubtRecord",
+    "DoubtSource",
     "HeldOutRecord",
     "InkRecord",
     "InputRecord",
@@ -57,6 +87,7 @@ __all__ = [
     "PairFigure",
     "PairRecord",
     "PairStart",
+    "PopulationRecord",
     "PressRecord",
     "PrintRecord",
     "Provenance",
@@ -65,6 +96,7 @@ __all__ = [
     "RecipeRecord",
     "RecipeShift",
     "Refusal",
+    "Remedy",
     "Result",
     "SampleRecord",
     "ShiftFigure",
@@ -73,8 +105,11 @@ __all__ = [
     "StockRecord",
     "Summary",
     "Triple",
+    "TrustRecord",
     "TwoCurves",
     "ViewingRecord",
+    "WholeFigure",
+    "WholeRecord",
     "result_from_json",
     "result_to_dict",
     "result_to_json",
@@ -124,73 +159,6 @@ class Refusal:
 
 
 @dataclass(frozen=True)
-class ViewingRecord:
-    """The situation of the job, as the page tells it."""
-
-    light: str
-    observer: str
-    basis: Literal["white", "absolute", "appearance"]
-    adaptation: str
-    object_white: str
-    bits: int
-    white_xyz: Triple
-    surround: str = "average"
-
-
-@dataclass(frozen=True)
-class LightRecord:
-    """A light of the job: xy for the viewing observer, correlated colour temperature [K] if it has one."""
-
-    name: str
-    label: str
-    source: str
-    xy: Pair
-    cct: float | None
-    illuminance: float | None
-
-
-@dataclass(frozen=True)
-class ObserverRecord:
-    """An observer of the job."""
-
-    name: str
-    label: str
-    kind: str
-
-
-@dataclass(frozen=True)
-class DisplayRecord:
-    """A display of the job. The u'v' are adapted to the viewing light's white, as the samples' are.
-
-    ``lc_outline`` is the largest chroma at each lightness, at some hues: (hue [deg], ((L, C), ...)).
-    ``contrast`` is None where the display has no black of its own.
-    """
-
-    name: str
-    label: str
-    kind: str
-    luminance: float
-    contrast: float | None
-    white_xy: Pair
-    primaries_uv: tuple[Pair, Pair, Pair]
-    white_uv: Pair
-    spectral: bool
-    bits: int
-    lc_outline: tuple[tuple[float, tuple[Pair, ...]], ...] = ()
-    notes: tuple[Note, ...] = ()
-    fit: dict[str, Any] | None = None
-    source: str = ""
-
-
-@dataclass(frozen=True)
-class StandardGamut:
-    """The primaries of a standard display, u'v' adapted to the viewing light's white."""
-
-    name: str
-    primaries_uv: tuple[Pair, Pair, Pair]
-
-
-@dataclass(frozen=True)
 class OnDisplay:
     """One sample on one display: its drive values, what they show, what is left, and how it holds."""
 
@@ -210,6 +178,7 @@ class OnDisplay:
     refused: tuple[Refusal, ...] = ()
     verdicts: tuple[Verdict, ...] = ()
     status: Status = "pass"
+    crowd: CrowdRecord | None = None
 
 
 @dataclass(frozen=True)
@@ -238,6 +207,7 @@ class SampleRecord:
     notes: tuple[Note, ...] = ()
     status: Status = "pass"
     reason: str = ""
+    brightener: BrightenerRecord | None = None
 
 
 @dataclass(frozen=True)
@@ -285,6 +255,7 @@ class PairRecord:
     refused: tuple[Refusal, ...] = ()
     verdicts: tuple[Verdict, ...] = ()
     status: Status = "pass"
+    crowd: tuple[CrowdRecord, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -343,6 +314,10 @@ class Result:
     presses: tuple[PressRecord, ...] = ()
     reach: tuple[ReachRecord, ...] = ()
     recipes: tuple[RecipeRecord, ...] = ()
+    population: PopulationRecord | None = None
+    trust: tuple[TrustRecord, ...] = ()
+    doubt: DoubtRecord | None = None
+    wholes: tuple[WholeRecord, ...] = ()
     schema: str = SCHEMA
 
     def to_dict(self) -> dict[str, Any]:

@@ -14,8 +14,10 @@ from difflib import get_close_matches
 from typing import Literal, get_args
 
 from screenproof.errors import InputError, Problem
+from screenproof.proof.doubt_records import Remedy, Status
 
-Status = Literal["pass", "fail", "undecided"]
+__all__ = ["LIMITS", "METRICS", "METRIC_LABELS", "Metric", "Status", "ToleranceSet", "Verdict", "What"]
+
 Metric = Literal["de00", "deab", "cmc", "cam16ucs"]
 What = Literal["match", "excess", "light_shift", "pair_shift", "observer_shift", "approval", "reach", "recipe"]
 
@@ -84,8 +86,9 @@ class ToleranceSet:
 class Verdict:
     """A figure against a limit, both in ``metric``, in one light and for one observer (None: does not apply).
 
-    ``uncertainty`` is the expanded uncertainty of the figure in the same units; None says that none is known.
-    ``tolerance`` is the name of the set.
+    ``uncertainty`` is the expanded uncertainty of the figure in the same units, ``low`` and ``high`` its coverage
+    interval (below 0 never; near a difference of 0 it is not centred on the figure); None says that none is known.
+    ``tolerance`` is the name of the set. ``remedy`` says what would decide an undecided verdict.
     """
 
     what: What
@@ -97,6 +100,9 @@ class Verdict:
     observer: str | None = None
     uncertainty: float | None = None
     tolerance: str = ""
+    low: float | None = None
+    high: float | None = None
+    remedy: Remedy | None = None
 
 
 def judge(

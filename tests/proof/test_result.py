@@ -88,13 +88,14 @@ def test_the_json_has_the_documented_keys(whole):
     assert set(plain) == {
         "schema", "title", "note", "made", "viewing", "lights", "observers", "displays", "standard_gamuts",
         "samples", "approvals", "pairs", "summary", "tolerances", "provenance", "cautions", "notes",
-        "stocks", "overprints", "presses", "reach", "recipes",
+        "stocks", "overprints", "presses", "reach", "recipes", "population", "trust", "doubt", "wholes",
     }  # fmt: skip
     assert plain["pairs"][0]["from"] == [{"light": "D65", "observer": "1931-2", "de00": 0.1, "deab": 0.2}]
     on = plain["samples"][0]["on"][0]
     assert on["verdicts"][0] == {
         "what": "match", "figure": 1.6, "limit": 1.0, "metric": "de00", "status": "fail", "light": "D50",
-        "observer": "1931-2", "uncertainty": None, "tolerance": "brand",
+        "observer": "1931-2", "uncertainty": None, "tolerance": "brand", "low": None, "high": None,
+        "remedy": None,
     }  # fmt: skip
     assert on["refused"] == [{"reason": "no spectra", "observer": "1964-10"}]
 
