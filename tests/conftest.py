@@ -12,6 +12,8 @@ import pytest
 
 # Several workers share the cores: a thread pool of each library in each worker would make them queue for them.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+# Many tests start the command line anew: where a machine forbids Python its cache, each would compile all of it.
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 
 SHARED = Path(__file__).parents[1] / "shared"
 

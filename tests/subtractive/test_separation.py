@@ -166,7 +166,7 @@ def test_what_cannot_be_printed_gets_the_nearest(press, outside):
     assert not found.printable.any() and kept(found.tints, LIMITS)
     assert np.allclose(found.de00, de2000(outside, press.lab(found.tints)), atol=1e-6)
     rng, room = np.random.default_rng(1), Room.of(press, LIMITS)
-    chosen = np.linspace(0, len(outside) - 1, 24).astype(int)
+    chosen = np.linspace(0, len(outside) - 1, 12).astype(int)
     dense = np.array([dense_search(press, outside[i], room, rng) for i in chosen])
     assert (found.de00[chosen] <= dense + 0.05).all()
     # And the search is no worse than ours by much either, so that the bound means something.
