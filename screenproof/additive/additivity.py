@@ -7,7 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from screenproof.additive.additive_fit import AdditiveFit, fit_additive
-from screenproof.additive.patches import CHANNELS, SAME_DRIVE, Mask, Patches
+from screenproof.additive.patches import CHANNELS, Mask, Patches
+from screenproof.additive.readings import SAME_DRIVE
 from screenproof.appearance import de2000, xyz_to_lab
 from screenproof.errors import Note
 from screenproof.spectra import Array

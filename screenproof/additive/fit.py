@@ -113,12 +113,14 @@ def fit_display(readings: Readings, name: str, *, seed: int = 0) -> Display:
     """The display that explains some readings, with :attr:`Display.fit` saying how well.
 
     readings: in any order, drive values 0..1 with XYZ in cd/m2 or spectra; a ramp of each channel, greys and
-    mixtures, with a few patches read again. With spectra the display is spectral and any observer sees it.
+    mixtures, with a few patches read again; those off the centre of the screen and series over time are left out,
+    and that is said. With spectra the display is spectral and any observer sees it.
     name: of the display. seed: of the random parts that are held out.
 
     Raises InputError, with every problem, when the readings cannot make a display: too few, no white, a channel
     that is never driven or gives no light, drives all the same, XYZ of zeros.
     """
+    readings = readings.for_fit()
     patches = patches_of(readings)
     source = readings.source or None
     notes: list[Note] = list(readings.notes)

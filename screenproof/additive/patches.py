@@ -7,16 +7,13 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from screenproof.additive.readings import Readings, drive_name
+from screenproof.additive.readings import SAME_DRIVE, Readings, drive_name
 from screenproof.appearance import de2000, xyz_to_lab
 from screenproof.errors import InputError, Problem
 from screenproof.spectra import Array
 
 Mask = NDArray[np.bool_]
 """Which patches (m,) are meant."""
-
-SAME_DRIVE = 1e-6
-"""Drives this near are one patch read twice: a step at 16 bits is 1.5e-5."""
 
 LEAST_PATCHES = 12
 LEAST_LEVELS = 4

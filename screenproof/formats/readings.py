@@ -2,7 +2,8 @@
 
 Columns R, G, B (or RGB_R, RGB_G, RGB_B, or red, green, blue) hold what was sent to the display, X, Y, Z (or XYZ_X
 ...) the light in cd/m2, columns named by wavelength the spectral radiance in W/(sr m2 nm). What the file does not
-state of its scales is told from the numbers, and said.
+state of its scales is told from the numbers, and said. A column position (``1-1`` to ``3-3``, or row and column)
+says where on the screen a reading was made, a column minutes when: such readings are for checks of the screen.
 """
 
 from __future__ import annotations
@@ -20,6 +21,7 @@ from screenproof.formats import _drive_scale
 from screenproof.formats._assemble import grid_of, numbers
 from screenproof.formats._emission import check_white, compare_spectra, radiance_unit
 from screenproof.formats._fields import Fields, classify
+from screenproof.formats._places import minutes_of, positions_of
 from screenproof.formats._stated import Found, observer_of
 from screenproof.formats._text import Problems, decode, read_bytes, split_lines, split_selector
 from screenproof.formats.cgats import is_cgats, parse_cgats, rows_of
@@ -198,6 +200,10 @@ def _readings(sheet: _Sheet, problems: Problems) -> Readings:
     grid, spectra = _spectra(sheet, rows, block, problems)
     xyz = _xyz(sheet, block, names, lines, problems)
     observer = _observer(sheet, spectra is None, problems)
+    positions = positions_of(fields.names, rows, problems, sheet.header_line)
+    minutes = minutes_of(
+        fields.names, rows, problems, sheet.notes, comma=sheet.comma, header_line=sheet.header_line
+    )
     problems.raise_any()
     if grid is not None and spectra is not None:
         compare_spectra(grid, spectra, xyz, observer, drive, sheet.file, sheet.notes)
@@ -221,6 +227,8 @@ def _readings(sheet: _Sheet, problems: Problems) -> Readings:
             display=said("display", "label", "name", "title"),
             instrument=said("instrument"),
             date=said("date"),
+            positions=positions,
+            minutes=minutes,
         )
     except InputError as error:
         problems.take(error)
