@@ -9,20 +9,35 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from typing import Literal, get_args
 
 from screenproof.errors import InputError, Problem
 from screenproof.proof.doubt_records import Remedy, Status
+from screenproof.proof.presets import Preset, tolerance_preset
 
-__all__ = ["LIMITS", "METRICS", "METRIC_LABELS", "Metric", "Status", "ToleranceSet", "Verdict", "What"]
+__all__ = [
+    "LIMITS",
+    "METRICS",
+    "METRIC_LABELS",
+    "WHOLE_LIMITS",
+    "Metric",
+    "Status",
+    "ToleranceSet",
+    "Verdict",
+    "What",
+]
 
 Metric = Literal["de00", "deab", "cmc", "cam16ucs"]
-What = Literal["match", "excess", "light_shift", "pair_shift", "observer_shift", "approval", "reach", "recipe"]
+What = Literal[
+    "match", "excess", "light_shift", "pair", "pair_shift", "observer_shift", "approval", "reach", "recipe"
+]
 
 METRICS: tuple[str, ...] = get_args(Metric)
 LIMITS: tuple[str, ...] = get_args(What)
+WHOLE_LIMITS = ("mean", "p95", "worst")
+"""Limits of a set of figures as a whole: their mean, their 95th percentile, the largest."""
 
 METRIC_LABELS: dict[str, str] = {
     "de00": "CIEDE2000",
@@ -46,7 +61,10 @@ class ToleranceSet:
     match under the first light, ``observer_shift`` for an object against its screen match in the other lights
     and for the other observers, ``approval`` for a sample against the colour approved on a screen, ``reach``
     for the distance to the nearest colour that a press can print, ``recipe`` for a recipe against its target
-    under the viewing light. ``kl``, ``kc``, ``kh`` weigh CIEDE2000, ``cmc_l`` and ``cmc_c`` are the l and c of
+    under the viewing light, ``pair`` for two objects as they are, under the first light. ``mean``, ``p95`` and
+    ``worst`` are for a set as a whole: the matches of a group on a display, or the pairs of an entry.
+    ``preset`` is the name of the preset that filled in what the set does not say itself, ``source`` where its
+    limits come from. ``kl``, ``kc``, ``kh`` weigh CIEDE2000, ``cmc_l`` and ``cmc_c`` are the l and c of
     CMC(l:c).
     """
 
@@ -65,11 +83,22 @@ class ToleranceSet:
     kh: float = 1.0
     cmc_l: float = 2.0
     cmc_c: float = 1.0
+    pair: float | None = None
+    mean: float | None = None
+    p95: float | None = None
+    worst: float | None = None
+    preset: str = ""
+    source: str = ""
 
     def limit(self, what: What) -> float | None:
         """The limit for ``what``, or None when this set does not judge it."""
         value = getattr(self, what)
         return None if value is None else float(value)
+
+    @property
+    def judges_wholes(self) -> bool:
+        """Whether there is a limit for a set as a whole."""
+        return any(getattr(self, key) is not None for key in WHOLE_LIMITS)
 
     @property
     def metric_label(self) -> str:
@@ -138,12 +167,14 @@ def read_tolerances(
     """Tolerance sets from a TOML table of tables, by their names.
 
     Each set has ``metric`` (one of 'de00', 'deab', 'cmc', 'cam16ucs'; 'de00' when left out), any of the limits
-    ``match``, ``excess``, ``light_shift``, ``pair_shift``, ``observer_shift``, ``approval``, ``reach``,
-    ``recipe`` (0 or more) and, where the metric has them, its weights ``kl``, ``kc``, ``kh`` or ``l``, ``c``.
-    ``file`` and ``field`` say where the table came from.
+    ``match``, ``excess``, ``light_shift``, ``pair``, ``pair_shift``, ``observer_shift``, ``approval``, ``reach``,
+    ``recipe``, and ``mean``, ``p95``, ``worst`` of a whole (0 or more) and, where the metric has them, its weights
+    ``kl``, ``kc``, ``kh`` or ``l``, ``c``. ``preset`` names a preset (:mod:`.presets`) that fills in all that the
+    set does not say. ``file`` and ``field`` say where the table came from.
 
-    Raises InputError with every mistake in the table: an unknown key (with the nearest valid one), a limit
-    that is no number or below 0, weights of another metric, a set with no limit at all.
+    Raises InputError with every mistake in the table: an unknown key or preset (with the nearest valid one), a
+    limit that is no number or below 0, weights of another metric, a metric that is not the preset's, a limit of a
+    whole that another makes idle, a set with no limit at all.
     """
     problems: list[Problem] = []
     sets = {}
@@ -172,10 +203,23 @@ def _read_set(
     def fault(key: str, what: str, expected: str | None, mend: str | None) -> None:
         problems.append(Problem(what, file, field=f"{place}.{key}", expected=expected, mend=mend))
 
+    preset, own = None, entries
+    if "preset" in entries:
+        own = {key: value for key, value in entries.items() if key != "preset"}
+        try:
+            preset = tolerance_preset(entries["preset"])
+            entries = {**preset.values, **own}
+        except InputError as error:
+            problems += [replace(p, file=file, field=f"{place}.preset") for p in error.problems]
+            entries = own
     metric = entries.get("metric", "de00")
+    if preset is not None and metric != preset.metric and metric in METRICS:
+        what = f"the limits of the preset {preset.name!r} are in {METRIC_LABELS[preset.metric]}, not {metric!r}"
+        fault("metric", what, f"metric = {preset.metric!r}", "remove the metric, or the preset")
+        metric = preset.metric
     if metric not in METRICS:
         fault("metric", f"unknown metric {metric!r}", "one of " + ", ".join(METRICS), _near(metric, METRICS))
-    valid = ("metric", *LIMITS, *_WEIGHTS)
+    valid = ("preset", "metric", *LIMITS, *WHOLE_LIMITS, *_WEIGHTS)
     values: dict[str, float] = {}
     for key, value in entries.items():
         if key == "metric":
@@ -194,14 +238,28 @@ def _read_set(
             fault(key, what, None, f"remove it or set metric = {owner!r}")
         else:
             values[_WEIGHTS.get(key, key)] = number
-    if not problems and not any(limit in values for limit in LIMITS):
+    for key in ("mean", "p95"):
+        if key in values and "worst" in values and values[key] > values["worst"]:
+            what = f"{key} = {values[key]:g} is above worst = {values['worst']:g} and can never decide"
+            fault(key, what, "the smaller limit for it", f"lower {key}, or raise worst")
+    if not problems and not any(limit in values for limit in (*LIMITS, *WHOLE_LIMITS)):
         what, expected = "the set has no limit", "at least one of " + ", ".join(LIMITS)
         problems.append(
             Problem(what, file, field=place, expected=expected, mend=f"add a line such as {LIMITS[0]} = 1.0")
         )
     if problems:
         return None, problems
-    return ToleranceSet(name=name, metric=metric, **values), []  # type: ignore[arg-type]
+    said = _origin(preset, own)
+    return ToleranceSet(name=name, metric=metric, **values, **said), []  # type: ignore[arg-type]
+
+
+def _origin(preset: Preset | None, own: Mapping[str, object]) -> dict[str, str]:
+    """The fields that say where the limits come from."""
+    if preset is None:
+        return {}
+    changed = [f"{key} = {value}" for key, value in own.items() if preset.values.get(key) != value]
+    source = preset.source + (f"; set by the job: {', '.join(changed)}" if changed else "")
+    return {"preset": preset.name, "source": source}
 
 
 def _near(word: object, valid: tuple[str, ...]) -> str | None:
