@@ -30,8 +30,8 @@ _PRACTICE = "common practice, no source"
 class Preset:
     """A named set of limits.
 
-    ``values``: the keys of a tolerance set; ``source``: where they come from and how sure that is; ``remarks``: what
-    the set does not say.
+    ``values``: the keys of a tolerance set; ``source``: where they come from and how sure that is; ``remarks``:
+    what the set does not say.
     """
 
     name: str
