@@ -1,10 +1,27 @@
 """Wavelength grids, lights, objects, observers, and the weights that turn a spectrum into three numbers."""
 
 from screenproof.spectra._arrays import Array, frozen
+from screenproof.spectra.doubt import (
+    EMISSION_CLASSES,
+    INSTRUMENT_CLASSES,
+    ColorimetryDoubt,
+    EmissionClass,
+    EmissionDoubt,
+    InstrumentClass,
+    ReflectanceDoubt,
+    SamplesDoubt,
+    doubt_of,
+    emission_class,
+    instrument_class,
+    joined_doubt,
+    shares_instrument,
+)
 from screenproof.spectra.grid import Grid
 from screenproof.spectra.light import VISIBLE, Light, daylight, light, light_names, planck
-from screenproof.spectra.observer import Observer, observer, observer_names
+from screenproof.spectra.observer import Observer, observer, observer_names, physiological_observer
+from screenproof.spectra.physiological import observer_specs
 from screenproof.spectra.plausible import check_plausible
+from screenproof.spectra.population import Population, population
 from screenproof.spectra.samples import Colorimetry, Condition, Device, Samples
 from screenproof.spectra.temperature import cct, cct_duv, cct_duv_of_xyz
 from screenproof.spectra.weights import (
@@ -17,28 +34,45 @@ from screenproof.spectra.weights import (
 )
 
 __all__ = [
+    "EMISSION_CLASSES",
+    "INSTRUMENT_CLASSES",
     "VISIBLE",
     "Array",
     "Colorimetry",
+    "ColorimetryDoubt",
     "Condition",
     "Device",
+    "EmissionClass",
+    "EmissionDoubt",
     "Grid",
+    "InstrumentClass",
     "Light",
     "Observer",
+    "Population",
+    "ReflectanceDoubt",
     "Samples",
+    "SamplesDoubt",
     "cct",
     "cct_duv",
     "cct_duv_of_xyz",
     "check_plausible",
     "daylight",
+    "doubt_of",
+    "emission_class",
     "emission_weights",
     "emission_xyz",
     "frozen",
+    "instrument_class",
+    "joined_doubt",
     "light",
     "light_names",
     "observer",
     "observer_names",
+    "observer_specs",
+    "physiological_observer",
     "planck",
+    "population",
+    "shares_instrument",
     "tristimulus",
     "weights",
     "weights_many",

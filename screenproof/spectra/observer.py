@@ -1,4 +1,4 @@
-"""Observers: the CIE standard observers by name, and cameras by their three sensitivities."""
+"""Observers: the CIE standard observers by name, eyes by age and field, cameras by their three sensitivities."""
 
 from __future__ import annotations
 
@@ -14,6 +14,7 @@ from screenproof.errors import bad
 from screenproof.spectra._arrays import Array, frozen
 from screenproof.spectra.grid import Grid
 from screenproof.spectra.light import VISIBLE
+from screenproof.spectra.physiological import SOURCE, Eye, curves_of, eye_from_spec
 from screenproof.spectra.tables import read_table
 
 _STANDARD = {
@@ -85,19 +86,43 @@ def observer_names() -> tuple[str, ...]:
     return tuple(_STANDARD)
 
 
-@functools.cache
-def observer(name: str) -> Observer:
-    """The standard observer called ``name``: ``1931-2``, ``1964-10``, ``2015-2`` or ``2015-10``.
+@functools.lru_cache(maxsize=256)
+def _seen_by(eye: Eye) -> Observer:
+    return Observer(eye.name, VISIBLE, curves_of(eye), eye.label, "eye", eye.field, eye.age, SOURCE)
 
-    Raises InputError that lists the names.
+
+def physiological_observer(
+    age: float = 32, field: float = 2, *, protan: float = 0, deutan: float = 0, tritan: float = 0
+) -> Observer:
+    """The average eye of ``age`` 20..80 years for a ``field`` of 1..10 degrees: CIE 170-1:2006, 170-2:2015.
+
+    protan, deutan, tritan: by how many nm (0..20) the L cones are shifted towards M, the M cones towards L, the S
+    cones towards M: an anomalous trichromat. Its name is ``age=60,field=2`` and the shifts, as :func:`observer`
+    takes it. Raises InputError for values out of these ranges.
+    """
+    return _seen_by(Eye(age, field, protan, deutan, tritan))
+
+
+@functools.lru_cache(maxsize=1024)
+def observer(name: str) -> Observer:
+    """The observer called ``name``: ``1931-2``, ``1964-10``, ``2015-2`` or ``2015-10``, or an eye by its age.
+
+    ``age=60,field=2`` and ``age=60,field=10,deutan=6`` mean what :func:`physiological_observer` says; what is left
+    out is 32 years, 2 degrees, no shift. Raises InputError that lists the names, or says what is wrong of the eye.
     """
     key = name.strip()
+    if "=" in key:
+        return _seen_by(eye_from_spec(key))
     if key not in _STANDARD:
         near = difflib.get_close_matches(key, _STANDARD, n=1, cutoff=0.3)
+        mend = f"did you mean {near[0]}?" if near else None
+        if key.lower().startswith(("age", "field")):
+            mend = "write age=60,field=2"
         raise bad(
             f"no observer is called {name!r}",
-            expected=f"one of {', '.join(_STANDARD)}, or a file with a camera's three sensitivities",
-            mend=f"did you mean {near[0]}?" if near else None,
+            expected=f"one of {', '.join(_STANDARD)}, an eye such as age=60,field=2, or a file with a camera's "
+            "three sensitivities",
+            mend=mend,
         )
     table_name, label, field = _STANDARD[key]
     _, table = read_table(table_name)
