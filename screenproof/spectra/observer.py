@@ -99,6 +99,9 @@ def physiological_observer(
     protan, deutan, tritan: by how many nm (0..20) the L cones are shifted towards M, the M cones towards L, the S
     cones towards M: an anomalous trichromat. Its name is ``age=60,field=2`` and the shifts, as :func:`observer`
     takes it. Raises InputError for values out of these ranges.
+
+    >>> physiological_observer(60, deutan=6).label
+    'anomalous trichromat (deutan, M cones shifted by 6 nm towards L), 60 years, 2 degrees'
     """
     return _seen_by(Eye(age, field, protan, deutan, tritan))
 

@@ -24,7 +24,7 @@ FIELDS = (1.0, 10.0)
 """Where the model of CIE 170-1:2006 is defined: years of age, and degrees of field."""
 
 LARGEST_SHIFT_NM = 20.0
-"""A shift of 20 nm brings the peaks of the L and M pigments of the table together: more would pass them by."""
+"""The table's L and M pigments peak 20 nm apart: a larger shift would bring one past the other."""
 
 SOURCE = "CIE 170-1:2006, CIE 170-2:2015"
 
@@ -230,6 +230,9 @@ def observer_specs(text: str) -> list[str]:
 
     A part with '=' belongs to the eye before it, when that has not got its key yet; any other part is an observer
     of its own. What each means is told by :func:`screenproof.spectra.observer`.
+
+    >>> observer_specs("1931-2,age=60,field=2,age=25,field=10")
+    ['1931-2', 'age=60,field=2', 'age=25,field=10']
     """
     specs: list[str] = []
     keys: set[str] = set()

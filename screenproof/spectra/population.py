@@ -84,6 +84,9 @@ def population(
     ``ages`` varies the age alone. seed: 0 or above.
 
     Raises InputError for a count, field, seed, ages or spread outside of these.
+
+    >>> population(50, ages=(30, 70)).label
+    '50 people of 30 to 70 years, 2 degrees'
     """
     if not FEWEST <= count <= MOST or int(count) != count:
         raise bad(
