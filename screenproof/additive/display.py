@@ -22,7 +22,7 @@ from screenproof.additive.models import (
 )
 from screenproof.additive.transfer import Transfer
 from screenproof.errors import Note, bad
-from screenproof.spectra import VISIBLE, Array, Grid, Light, Observer, emission_xyz
+from screenproof.spectra import VISIBLE, Array, EmissionDoubt, Grid, Light, Observer, emission_xyz
 from screenproof.spectra import light as named_light
 from screenproof.spectra import observer as named_observer
 
@@ -157,6 +157,7 @@ class Display:
     (plausible, not measured).
     model: a colour model in XYZ of one observer, or an emission model with spectra; without the room.
     room: light of the room, None for a dark one. fit: how well the model explains the readings.
+    doubt: what is known of the readings and of what the model misses.
     """
 
     name: str
@@ -167,6 +168,7 @@ class Display:
     fit: FitReport | None = None
     notes: tuple[Note, ...] = ()
     source: str = ""
+    doubt: EmissionDoubt | None = None
 
     def __post_init__(self) -> None:
         white, black = self._model_for(named_observer(self.observer_name)).to_xyz(np.array([[1.0] * 3, [0.0] * 3]))

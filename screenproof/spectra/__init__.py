@@ -26,9 +26,11 @@ from screenproof.spectra.samples import Colorimetry, Condition, Device, Samples
 from screenproof.spectra.temperature import cct, cct_duv, cct_duv_of_xyz
 from screenproof.spectra.weights import (
     emission_weights,
+    emission_weights_for_curves,
     emission_xyz,
     tristimulus,
     weights,
+    weights_for_curves,
     weights_many,
     white_point,
 )
@@ -60,6 +62,7 @@ __all__ = [
     "doubt_of",
     "emission_class",
     "emission_weights",
+    "emission_weights_for_curves",
     "emission_xyz",
     "frozen",
     "instrument_class",
@@ -75,6 +78,7 @@ __all__ = [
     "shares_instrument",
     "tristimulus",
     "weights",
+    "weights_for_curves",
     "weights_many",
     "white_point",
 ]

@@ -10,6 +10,7 @@ from numpy.typing import ArrayLike
 
 from screenproof.errors import Note, bad
 from screenproof.spectra._arrays import Array, frozen
+from screenproof.spectra.doubt import SamplesDoubt, check_rows, joined_doubt
 from screenproof.spectra.grid import Grid
 from screenproof.spectra.light import Light
 from screenproof.spectra.observer import Observer
@@ -62,8 +63,9 @@ class Samples:
     """Measured objects: names (n,), and reflectance factors (n, w) on a grid, or colorimetry, or both.
 
     A reflectance factor is a fraction (1 is the perfect diffuser). With both given, the reflectance decides.
-    ``repeatability`` is the standard deviation of a reading in reflectance factor. ``notes`` are what was odd
-    or assumed when they were read.
+    ``repeatability`` is the standard deviation of a reading in reflectance factor; ``doubt`` is all that is known
+    of the readings and goes before it (:func:`screenproof.spectra.doubt_of`). ``notes`` are what was odd or
+    assumed when they were read.
 
     Raises InputError when shapes do not fit, when there is no sample, or when a name stands twice.
     """
@@ -78,6 +80,7 @@ class Samples:
     fluorescent: bool = False
     source: str = ""
     notes: tuple[Note, ...] = field(default=())
+    doubt: SamplesDoubt | None = None
 
     def __post_init__(self) -> None:
         count, where = len(self.names), self.source or None
@@ -106,6 +109,8 @@ class Samples:
         ):
             if rows is not None and rows.shape[0] != count:
                 raise bad(f"{rows.shape[0]} rows of {what} values for {count} samples", file=where)
+        if self.doubt is not None:
+            check_rows(self.doubt, count, None if self.grid is None else self.grid.count)
 
     def __len__(self) -> int:
         return len(self.names)
@@ -136,6 +141,7 @@ class Samples:
             reflectance=None if self.reflectance is None else self.reflectance[at],
             colorimetry=None if colorimetry is None else replace(colorimetry, xyz=colorimetry.xyz[at]),
             device=None if device is None else replace(device, values=device.values[at]),
+            doubt=None if self.doubt is None else self.doubt.select(at),
         )
 
     def xyz(self, lights: Sequence[Light], observers: Sequence[Observer]) -> Array:
@@ -196,4 +202,5 @@ class Samples:
             device=None,
             fluorescent=any(part.fluorescent for part in parts),
             notes=tuple(note for part in parts for note in part.notes),
+            doubt=joined_doubt(parts),
         )
