@@ -1,6 +1,7 @@
 """Where light that adds meets matter that takes away: match, gamut, shift, tolerance, verdict."""
 
 from screenproof.proof.approval import Approvals, approve
+from screenproof.proof.crowd import Crowd, PairCrowd, crowd, crowd_on_display, gamut_share, kindest, pair_crowd
 from screenproof.proof.difference import Differences, compare, figure
 from screenproof.proof.gamut import OUTLINE_HUES, Gamut, gamut, lc_outline, primaries_uv
 from screenproof.proof.ink_reach import (
@@ -32,10 +33,12 @@ __all__ = [
     "SURROUNDS",
     "Approvals",
     "Bridge",
+    "Crowd",
     "Differences",
     "Gamut",
     "InkReach",
     "Match",
+    "PairCrowd",
     "PairShift",
     "Reach",
     "Refusal",
@@ -47,10 +50,14 @@ __all__ = [
     "approve",
     "compare",
     "corrected_lab",
+    "crowd",
+    "crowd_on_display",
     "figure",
     "gamut",
+    "gamut_share",
     "ink_reach",
     "judge",
+    "kindest",
     "lc_outline",
     "light_shift",
     "match",
@@ -59,6 +66,7 @@ __all__ = [
     "on_stock_of",
     "page_srgb",
     "page_srgb_of_lab",
+    "pair_crowd",
     "pair_shift",
     "press_outlines",
     "primaries_uv",

@@ -130,3 +130,22 @@ def emission_weights(observer: Observer, grid: Grid) -> Array:
 def emission_xyz(radiance: ArrayLike, grid: Grid, observer: Observer) -> Array:
     """XYZ (n, 3) in cd/m2 of spectral radiances (n, w) in W/(sr m2 nm): see :func:`emission_weights`."""
     return np.asarray(np.atleast_2d(np.asarray(radiance, dtype=np.float64)) @ emission_weights(observer, grid))
+
+
+def weights_for_curves(light: Light, curves: Array, grid: Grid) -> Array:
+    """Weights (w, P, 3) of many eyes at once: as :func:`weights`, for curves (P, 471, 3) at 360 to 830 nm by 1 nm.
+
+    XYZ (n, P, 3) of reflectances R (n, w) are R @ W, and the perfect diffuser has Y = 100 for each of the eyes.
+    """
+    product = light.at(VISIBLE.wavelengths)[:, None] * curves
+    carried = np.tensordot(_interpolation(grid), product, axes=(0, 1))
+    return np.asarray(carried * (100.0 / product[:, :, 1].sum(axis=1))[:, None])
+
+
+def emission_weights_for_curves(curves: Array, grid: Grid) -> Array:
+    """Weights (w, P, 3) of many eyes at once: as :func:`emission_weights`, for curves (P, 471, 3) by 1 nm."""
+    nodes, nm = grid.wavelengths, VISIBLE.wavelengths
+    width = max(grid.step, 1.0)
+    hat = np.maximum(0.0, 1.0 - np.abs(nm[:, None] - nodes[None, :]) / width)
+    # A grid finer than 1 nm has more nodes than there are wavelengths: each node takes the curve at its place.
+    return np.asarray(LUMINOUS_EFFICACY * min(grid.step, 1.0) * np.tensordot(hat, curves, axes=(0, 1)))
