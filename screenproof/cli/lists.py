@@ -10,7 +10,7 @@ from screenproof.cli import _options as opt
 from screenproof.cli._common import emit, emit_json, number, table
 
 LIGHTS_EPILOG = "Example: screenproof lights D50 FL11 lamp.spdx --plot lights.svg"
-OBSERVERS_EPILOG = "Example: screenproof observers"
+OBSERVERS_EPILOG = "Example: screenproof observers age=60,field=2 age=25,field=10,deutan=6"
 
 
 def lights(
@@ -49,17 +49,37 @@ def lights(
         emit("\nBesides: CIE daylight as D5000K, a Planck radiator as P3200K, a measured light from a file.")
 
 
-def observers(as_json: opt.Json = False) -> None:
-    """The standard observers by name."""
+def observers(
+    names: Annotated[
+        list[str] | None,
+        typer.Argument(
+            metavar="[OBSERVER]...",
+            help="Only these: names, eyes such as age=60,field=2, or files with a camera's sensitivities.",
+            show_default=False,
+        ),
+    ] = None,
+    as_json: opt.Json = False,
+) -> None:
+    """The standard observers by name, or what an observer that you write means."""
     from screenproof.jobs.lists import observers_answer
 
-    answer = observers_answer()
+    answer = observers_answer(names)
     if as_json:
         emit_json(answer)
         return
-    rows = [[item["name"], f"{item['field']:g}", item["label"]] for item in answer["observers"]]
-    emit(table(["observer", "field, degrees", "what it is"], rows, left=(0, 2)))
-    emit("\nBesides, in a job: a camera's three sensitivities from a file.")
+    rows = [
+        [
+            item["name"],
+            *("-" if item[key] is None else f"{item[key]:g}" for key in ("field", "age")),
+            item["label"] or item["kind"],
+        ]
+        for item in answer["observers"]
+    ]
+    emit(table(["observer", "field, degrees", "age, years", "what it is"], rows, left=(0, 3)))
+    if not names:
+        emit("\nBesides, an eye by its age and field, as age=60,field=2 (20 to 80 years, 1 to 10 degrees), or one")
+        emit("with shifted cones, as age=60,deutan=6 (protan, deutan or tritan, 0 to 20 nm); a camera's three")
+        emit("sensitivities from a file; and in match, gamut and shift many people, with --population 200.")
 
 
 def add_to(app: typer.Typer) -> None:

@@ -39,15 +39,34 @@ def lights_answer(names: Sequence[str] | None = None) -> dict[str, Any]:
     return {"schema": "screenproof-lights/1", "observer": eye.name, "lights": entries}
 
 
-def observers_answer() -> dict[str, Any]:
-    """Name, words and field [deg] of the standard observers."""
-    from screenproof.spectra import observer, observer_names
+def observers_answer(names: Sequence[str] | None = None) -> dict[str, Any]:
+    """Name, words, field [deg], age [years] of observers, by default the standard ones; eyes such as age=60 too.
 
-    eyes = [observer(name) for name in observer_names()]
+    Raises InputError with the mistakes of all names.
+    """
+    from screenproof.jobs.sources import open_observer
+    from screenproof.spectra import observer_names
+
+    eyes = []
+    problems: list[Problem] = []
+    for name in names or observer_names():
+        try:
+            eyes.append(open_observer(name))
+        except InputError as error:
+            problems += error.problems
+    if problems:
+        raise InputError(problems)
     return {
         "schema": "screenproof-observers/1",
         "observers": [
-            {"name": eye.name, "label": eye.label, "field": eye.field, "kind": eye.kind, "source": eye.source}
+            {
+                "name": eye.name,
+                "label": eye.label,
+                "field": eye.field,
+                "age": eye.age,
+                "kind": eye.kind,
+                "source": eye.source,
+            }
             for eye in eyes
         ],
     }

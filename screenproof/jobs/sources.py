@@ -93,8 +93,9 @@ def light_and_notes(named: str, folder: Path | None = None) -> tuple[Light, tupl
 
 
 def open_observer(named: str, folder: Path | None = None) -> Observer:
-    """An observer by its standard name, or a camera's three curves from a file."""
-    if looks_like_file(named):
+    """An observer by its standard name, an eye such as ``age=60,field=2``, or a camera's curves from a file."""
+    # The dot of age=32.5 begins no suffix.
+    if looks_like_file(named) and not ("=" in named and not Path(named).exists()):
         from screenproof.formats import read_camera
 
         return read_camera(existing_file(named, folder))

@@ -60,7 +60,7 @@ def test_an_eye_has_one_name_however_it_is_written(written, name, label):
         ("protan=25,tritan=21", "protan is 25\n  expected: 0 to 20 nm\nobserver: tritan is 21"),
         ("age=sixty", "observer 'age=sixty': age is 'sixty'\n  expected: a number, 20 to 80 years"),
         ("age=", "age is ''"),
-        ("feild=2", "an eye has no 'feild'\n  expected: any of age, field, protan, deutan, tritan\n  to mend it: "),
+        ("feild=2", "an eye has no 'feild'\n  expected: any of age, field, protan, deutan, tritan\n  to mend"),
         ("age=60,age=30", "age stands twice\n  to mend it: keep one of the two"),
         ("age=60,2", "'2' has no value\n  expected: age=60,field=2"),
         ("age=60,", "a comma with nothing beside it"),
