@@ -10,7 +10,18 @@ import numpy as np
 from screenproof.jobs.blend_words import length_mm
 from screenproof.jobs.blends import BlendWords, Scene, answer_of, scene_of
 from screenproof.jobs.direct import Answer
-from screenproof.jobs.plots import DASHES, INK, MARKERS, QUIET, RULE, _figure, _save, _short, _titled, check_target
+from screenproof.jobs.drawing import (
+    DASHES,
+    INK,
+    MARKERS,
+    QUIET,
+    RULE,
+    check_target,
+    new_figure,
+    save_figure,
+    short_name,
+    titled,
+)
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -27,7 +38,7 @@ def plot_blend(file: str, words: BlendWords, path: Path, *, force: bool = False)
     scene = scene_of(file, words)
     answer = answer_of(file, words, scene)
     distance = None if words.distance is None else length_mm(words.distance, "--distance")
-    _save(_drawn(scene, answer, distance), path, force)
+    save_figure(_drawn(scene, answer, distance), path, force)
     return answer
 
 
@@ -37,7 +48,7 @@ def _drawn(scene: Scene, answer: Answer, distance: float | None) -> Figure:
         panels.insert(0, _curves)
     seen = scene.seen is not None
     count = len(panels) + (2 if seen else 0)
-    figure, axes = _figure(4.6 * count, 4.2, count)
+    figure, axes = new_figure(4.6 * count, 4.2, count)
     for draw, one in zip(panels, axes, strict=False):
         draw(one, scene, answer)
     if seen:
@@ -50,18 +61,18 @@ def _curves(axes: Axes, scene: Scene, answer: Answer) -> None:
     assert scene.parts.grid is not None and scene.parts.reflectance is not None
     nm = scene.parts.grid.wavelengths
     for index, (name, row) in enumerate(zip(scene.parts.names, scene.parts.reflectance, strict=True)):
-        label = f"{_short(name)}, {100 * scene.areas[index]:.1f} %"
+        label = f"{short_name(name)}, {100 * scene.areas[index]:.1f} %"
         axes.plot(nm, row, color=QUIET, lw=0.9, ls=DASHES[1 + index % (len(DASHES) - 1)], label=label)
     axes.plot(nm, answer["blend"]["reflectance"]["values"], color=INK, lw=1.6, label="blend")
     target = scene.target
     if target is not None and target.reflectance is not None and target.grid is not None:
-        label = f"target, {_short(target.names[0])}"
+        label = f"target, {short_name(target.names[0])}"
         every = max(1, target.grid.count // 20)
         nm, row = target.grid.wavelengths[::every], target.reflectance[0, ::every]
         axes.plot(nm, row, "o", color=INK, mfc="none", ms=3, label=label)
     axes.set_ylim(bottom=0.0)
     axes.legend(fontsize=6.5, frameon=False, loc="best")
-    _titled(axes, "Curves", "wavelength, nm", "reflectance factor")
+    titled(axes, "Curves", "wavelength, nm", "reflectance factor")
 
 
 def _colours(axes: Axes, scene: Scene, answer: Answer) -> None:
@@ -69,7 +80,7 @@ def _colours(axes: Axes, scene: Scene, answer: Answer) -> None:
     axes.axhline(0.0, color=RULE, lw=0.6)
     axes.axvline(0.0, color=RULE, lw=0.6)
     for index, part in enumerate(answer["parts"]):
-        label = f"{_short(part['name'])}, L* {part['lab'][0]:.0f}"
+        label = f"{short_name(part['name'])}, L* {part['lab'][0]:.0f}"
         axes.plot(*part["lab"][1:], MARKERS[index % len(MARKERS)], color=INK, mfc="none", ms=5, label=label)
     blend = answer["blend"]["lab"]
     axes.plot(*blend[1:], "o", color=INK, ms=6, label=f"blend, L* {blend[0]:.0f}")
@@ -78,7 +89,7 @@ def _colours(axes: Axes, scene: Scene, answer: Answer) -> None:
         axes.plot(*target[1:], "x", color=INK, ms=8, label=f"target, L* {target[0]:.0f}")
     axes.set_aspect("equal", adjustable="datalim")
     axes.legend(fontsize=6.5, frameon=False, loc="best")
-    _titled(axes, f"Light {answer['light']}, observer {answer['observer']}", "a*", "b*")
+    titled(axes, f"Light {answer['light']}, observer {answer['observer']}", "a*", "b*")
 
 
 def _srgb(xyz: Array, scene: Scene) -> Array:
@@ -117,7 +128,7 @@ def _pictures(axes: Axes, scene: Scene, distance: float | None) -> None:
     axes.set_xticks([])
     axes.set_yticks([])
     axes.spines[:].set_visible(False)
-    _titled(axes, f"{scene.pattern.kind.capitalize()}\n{words}", "sRGB; the gap has the mean colour", "")
+    titled(axes, f"{scene.pattern.kind.capitalize()}\n{words}", "sRGB; the gap has the mean colour", "")
 
 
 def _by_distance(axes: Axes, scene: Scene, answer: Answer, distance: float | None) -> None:
@@ -139,4 +150,4 @@ def _by_distance(axes: Axes, scene: Scene, answer: Answer, distance: float | Non
     axes.set_ylim(bottom=0.0)
     # Upright lines may run below it, so that it needs a ground.
     axes.legend(fontsize=6.5, facecolor="white", edgecolor="none", framealpha=1.0, loc="best")
-    _titled(axes, "What is left of the pattern (S-CIELAB)", "distance, m", "CIEDE2000 from the mean colour")
+    titled(axes, "What is left of the pattern (S-CIELAB)", "distance, m", "CIEDE2000 from the mean colour")

@@ -5,7 +5,6 @@ Lines are told apart by their dashes and by names beside them, not by hue: hue b
 
 from __future__ import annotations
 
-import io
 from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -14,6 +13,19 @@ import numpy as np
 
 from screenproof.errors import bad
 from screenproof.jobs.direct import DisplayWords, display_of
+from screenproof.jobs.drawing import (
+    DASHES,
+    INK,
+    MARKERS,
+    MOST_NAMES,
+    QUIET,
+    RULE,
+    check_target,
+    new_figure,
+    save_figure,
+    short_name,
+    titled,
+)
 from screenproof.jobs.sources import existing_file, light_and_notes, open_light, open_samples, without_selector
 
 if TYPE_CHECKING:
@@ -22,91 +34,16 @@ if TYPE_CHECKING:
 
     from screenproof.spectra import Array, Light
 
-INK, QUIET, RULE = "#111111", "#5c5c5c", "#b4b4b4"
-DASHES: tuple[Any, ...] = ("-", (0, (5, 2)), (0, (1.5, 1.5)), (0, (7, 2, 1.5, 2)), (0, (12, 3)))
-MARKERS = "osD^v<>Pph"
-MOST_NAMES = 40
-FORMS = (".png", ".svg")
-
-
-def check_target(path: Path, force: bool) -> None:
-    """InputError, before anything is drawn, when the figure cannot be written there."""
-    if path.suffix.lower() not in FORMS:
-        raise bad(
-            f"a figure is not written as {path.suffix or 'a file without a suffix'}",
-            file=path.as_posix(),
-            field="--plot",
-            expected=" or ".join(FORMS),
-            mend="name the file so",
-        )
-    if path.exists() and not force:
-        mend = "name another file, or replace it with --force"
-        raise bad("the file exists and is not overwritten", file=path.as_posix(), field="--plot", mend=mend)
-    if path.is_file() and not _is_figure(path):
-        raise bad(
-            "the file that is there is no figure, and is not overwritten",
-            file=path.as_posix(),
-            field="--plot",
-            expected="a new file, or a figure to replace",
-            mend="name another file",
-        )
-
-
-def _is_figure(path: Path) -> bool:
-    """Whether a file is a PNG or SVG picture, by its content: a name alone may be an input's."""
-    head = path.read_bytes()[:2000]
-    return not head or head.startswith(b"\x89PNG\r\n\x1a\n") or b"<svg" in head
-
-
-def _save(figure: Figure, path: Path, force: bool) -> None:
-    from matplotlib import rc_context
-
-    from screenproof.formats import write_beside
-
-    stream = io.BytesIO()
-    # Neither the time nor chance goes into a file: the same answer gives the same bytes.
-    with rc_context({"svg.hashsalt": "screenproof", "svg.fonttype": "none"}):
-        figure.savefig(
-            stream,
-            format=path.suffix.lower()[1:],
-            dpi=150,
-            metadata={"Date": None} if path.suffix.lower() == ".svg" else None,
-        )
-    write_beside(path, stream.getvalue(), force=force)
-
-
-def _figure(width: float, height: float, columns: int = 1) -> tuple[Figure, list[Axes]]:
-    from matplotlib.figure import Figure
-
-    figure = Figure(figsize=(width, height), layout="constrained")
-    axes = [figure.add_subplot(1, columns, index + 1) for index in range(columns)]
-    for one in axes:
-        one.spines[["top", "right"]].set_visible(False)
-        one.spines[["left", "bottom"]].set_color(RULE)
-        one.tick_params(colors=QUIET, labelsize=8)
-    return figure, axes
-
-
-def _titled(axes: Axes, title: str, x: str, y: str) -> None:
-    axes.set_title(title, loc="left", fontsize=9, color=INK)
-    axes.set_xlabel(x, fontsize=8, color=QUIET)
-    axes.set_ylabel(y, fontsize=8, color=QUIET)
-
-
-def _short(name: str) -> str:
-    return name if len(name) <= 28 else name[:27] + "…"
-
-
 def plot_answer(answer: dict[str, Any], path: Path, *, force: bool = False) -> None:
     """The figure of a match, a gamut or a shift."""
     check_target(path, force)
     draw = _draw_shift if answer["schema"].startswith("screenproof-shift") else _draw_chromaticity
-    _save(draw(answer), path, force)
+    save_figure(draw(answer), path, force)
 
 
 def _draw_chromaticity(answer: dict[str, Any]) -> Figure:
     """u'v' with the display's gamut; samples that it cannot show are crosses."""
-    figure, (axes,) = _figure(6.4, 6.2)
+    figure, (axes,) = new_figure(6.4, 6.2)
     _locus(axes)
     _triangle(axes, answer["gamut"], answer["display"]["label"], 0)
     for entry in answer["samples"]:
@@ -115,14 +52,14 @@ def _draw_chromaticity(answer: dict[str, Any]) -> Figure:
         axes.plot(u, v, "o" if shown else "x", color=INK, ms=5, mfc="none" if shown else INK, mew=1.2)
         if len(answer["samples"]) <= MOST_NAMES:
             axes.annotate(
-                _short(entry["name"]), (u, v), xytext=(5, 3), textcoords="offset points", fontsize=6.5, color=QUIET
+                short_name(entry["name"]), (u, v), xytext=(5, 3), textcoords="offset points", fontsize=6.5, color=QUIET
             )
     outside = sum(not entry["in_gamut"] for entry in answer["samples"])
     title = (
         f"{answer['display']['label']}: {outside} of {len(answer['samples'])} samples (crosses) cannot be shown\n"
         f"light {answer['light']}, observer {answer['observer']}, basis {answer['basis']}"
     )
-    _titled(axes, title, "u′ (CIE 1976)", "v′")
+    titled(axes, title, "u′ (CIE 1976)", "v′")
     return figure
 
 
@@ -154,7 +91,7 @@ def _draw_shift(answer: dict[str, Any]) -> Figure:
     observers = list(dict.fromkeys(item["observer"] for entry in entries for item in entry["shift"]))
     lights = list(dict.fromkeys(item["light"] for entry in entries for item in entry["shift"]))
     height = min(1.6 + 0.24 * len(entries), 60.0)
-    figure, panels = _figure(3.2 + 3.2 * len(observers), height, len(observers))
+    figure, panels = new_figure(3.2 + 3.2 * len(observers), height, len(observers))
     rows = np.arange(len(entries))
     for panel, who in zip(panels, observers, strict=True):
         for k, light in enumerate(lights):
@@ -165,10 +102,10 @@ def _draw_shift(answer: dict[str, Any]) -> Figure:
             panel.plot(figures, rows, MARKERS[k % len(MARKERS)], color=INK, mfc="none", ms=5, label=light)
         if answer["limit"] is not None:
             panel.axvline(answer["limit"], color=QUIET, lw=0.8, ls=DASHES[1])
-        panel.set_yticks(rows, [_short(entry["name"]) for entry in entries] if panel is panels[0] else [])
+        panel.set_yticks(rows, [short_name(entry["name"]) for entry in entries] if panel is panels[0] else [])
         panel.hlines(rows, 0, panel.get_xlim()[1], color=RULE, lw=0.4, zorder=0)
         panel.set_xlim(left=0)
-        _titled(panel, f"observer {who}", f"CIEDE2000, from {answer['from']}", "")
+        titled(panel, f"observer {who}", f"CIEDE2000, from {answer['from']}", "")
     panels[-1].legend(fontsize=7, frameon=False, title="in", title_fontsize=7)
     return figure
 
@@ -177,13 +114,13 @@ def _draw_curves(
     curves: Sequence[tuple[str, Array, Array]], title: str, x: str, y: str, floor: float | None = 0.0
 ) -> Figure:
     """Named lines over x."""
-    figure, (axes,) = _figure(7.2, 4.2)
+    figure, (axes,) = new_figure(7.2, 4.2)
     for index, (name, at, values) in enumerate(curves):
         grey = 0.08 + 0.5 * (index // len(DASHES)) / max(1, (len(curves) - 1) // len(DASHES))
-        axes.plot(at, values, color=str(grey), lw=1.1, ls=DASHES[index % len(DASHES)], label=_short(name))
+        axes.plot(at, values, color=str(grey), lw=1.1, ls=DASHES[index % len(DASHES)], label=short_name(name))
     if floor is not None:
         axes.set_ylim(bottom=floor)
-    _titled(axes, title, x, y)
+    titled(axes, title, x, y)
     if 1 < len(curves) <= MOST_NAMES:
         axes.legend(fontsize=6.5, frameon=False, ncols=1 + len(curves) // 14, loc="best")
     return figure
@@ -195,7 +132,7 @@ def plot_lights(names: Sequence[str] | None, path: Path, *, force: bool = False)
 
     check_target(path, force)
     lights = [open_light(name) for name in names or light_names()]
-    _save(_draw_lights(lights), path, force)
+    save_figure(_draw_lights(lights), path, force)
 
 
 def _draw_lights(lights: Sequence[Light]) -> Figure:
@@ -223,7 +160,7 @@ def plot_file(answer: dict[str, Any], path: Path, *, force: bool = False) -> Non
             expected=", ".join(sorted(_file_drawings())),
             mend="leave --plot out",
         )
-    _save(draw(answer["file"]), path, force)
+    save_figure(draw(answer["file"]), path, force)
 
 
 def _file_drawings() -> dict[str, Callable[[str], Figure]]:
@@ -270,7 +207,7 @@ def _readings_figure(file: str) -> Figure:
     readings = read_readings(existing_file(file))
     drive = np.asarray(readings.drive)
     luminance = np.asarray(readings.xyz(observer("1931-2")))[:, 1]
-    figure, (axes,) = _figure(7.2, 4.2)
+    figure, (axes,) = new_figure(7.2, 4.2)
     groups = {
         "red": (drive[:, 1:] == 0).all(axis=1),
         "green": (drive[:, [0, 2]] == 0).all(axis=1),
@@ -282,14 +219,14 @@ def _readings_figure(file: str) -> Figure:
         at, values = drive[chosen].max(axis=1)[order], luminance[chosen][order]
         axes.plot(at, values, color=INK, lw=0.8, ls=DASHES[index], marker=MARKERS[index], ms=3, label=name)
     axes.legend(fontsize=7, frameon=False)
-    _titled(axes, f"{Path(file).name}: {len(drive)} readings, ramps and greys", "drive", "luminance, cd/m²")
+    titled(axes, f"{Path(file).name}: {len(drive)} readings, ramps and greys", "drive", "luminance, cd/m²")
     return figure
 
 
 def plot_display(words: DisplayWords, path: Path, *, force: bool = False) -> None:
     """A display's chromaticities, its tones, and its spectra where they are known."""
     check_target(path, force)
-    _save(_display_figure(words), path, force)
+    save_figure(_display_figure(words), path, force)
 
 
 def _display_figure(words: DisplayWords) -> Figure:
@@ -297,11 +234,11 @@ def _display_figure(words: DisplayWords) -> Figure:
 
     display = display_of(words)
     view = display.seen_by()
-    figure, panels = _figure(13.0 if display.spectral else 9.0, 4.4, 3 if display.spectral else 2)
+    figure, panels = new_figure(13.0 if display.spectral else 9.0, 4.4, 3 if display.spectral else 2)
     _locus(panels[0])
     gamut = {"primaries_uv": xyz_to_uv(view.primaries).tolist(), "white_uv": xyz_to_uv(view.white).tolist()}
     _triangle(panels[0], gamut, display.label, 0)
-    _titled(panels[0], f"{display.label}, observer {view.observer.name}", "u′ (CIE 1976)", "v′")
+    titled(panels[0], f"{display.label}, observer {view.observer.name}", "u′ (CIE 1976)", "v′")
     drive = np.linspace(0.0, 1.0, 129)
     channels = (*np.eye(3), np.ones(3))
     for index, (name, channel) in enumerate(zip(("red", "green", "blue", "grey"), channels, strict=True)):
@@ -309,12 +246,12 @@ def _display_figure(words: DisplayWords) -> Figure:
         share = (luminance - luminance[0]) / (luminance[-1] - luminance[0])
         panels[1].plot(drive, share, color=INK, lw=1.0, ls=DASHES[index], label=name)
     panels[1].legend(fontsize=7, frameon=False)
-    _titled(panels[1], "Tones", "drive", "luminance above black, share of full")
+    titled(panels[1], "Tones", "drive", "luminance above black, share of full")
     if display.spectral:
         nm = display.spectral_grid.wavelengths
         spectra = display.spectrum(np.eye(3))
         for index, (name, spectrum) in enumerate(zip(("red", "green", "blue"), spectra, strict=True)):
             panels[2].plot(nm, spectrum, color=INK, lw=1.0, ls=DASHES[index], label=name)
         panels[2].legend(fontsize=7, frameon=False)
-        _titled(panels[2], "Spectra at full drive", "wavelength, nm", "radiance, W/(sr m² nm)")
+        titled(panels[2], "Spectra at full drive", "wavelength, nm", "radiance, W/(sr m² nm)")
     return figure

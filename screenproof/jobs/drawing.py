@@ -1,0 +1,91 @@
+"""How every figure of ``--plot`` begins and ends: its sheet, its titles, its file. PNG or SVG."""
+
+from __future__ import annotations
+
+import io
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from screenproof.errors import bad
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+INK, QUIET, RULE = "#111111", "#5c5c5c", "#b4b4b4"
+DASHES: tuple[Any, ...] = ("-", (0, (5, 2)), (0, (1.5, 1.5)), (0, (7, 2, 1.5, 2)), (0, (12, 3)))
+MARKERS = "osD^v<>Pph"
+MOST_NAMES = 40
+FORMS = (".png", ".svg")
+
+
+def check_target(path: Path, force: bool) -> None:
+    """InputError, before anything is drawn, when the figure cannot be written there."""
+    if path.suffix.lower() not in FORMS:
+        raise bad(
+            f"a figure is not written as {path.suffix or 'a file without a suffix'}",
+            file=path.as_posix(),
+            field="--plot",
+            expected=" or ".join(FORMS),
+            mend="name the file so",
+        )
+    if path.exists() and not force:
+        mend = "name another file, or replace it with --force"
+        raise bad("the file exists and is not overwritten", file=path.as_posix(), field="--plot", mend=mend)
+    if path.is_file() and not _is_picture(path):
+        raise bad(
+            "the file that is there is no figure, and is not overwritten",
+            file=path.as_posix(),
+            field="--plot",
+            expected="a new file, or a figure to replace",
+            mend="name another file",
+        )
+
+
+def _is_picture(path: Path) -> bool:
+    """Whether a file is a PNG or SVG picture, by its content: a name alone may be an input's."""
+    head = path.read_bytes()[:2000]
+    return not head or head.startswith(b"\x89PNG\r\n\x1a\n") or b"<svg" in head
+
+
+def save_figure(figure: Figure, path: Path, force: bool) -> None:
+    """Write a figure beside its place and move it there; the same figure gives the same bytes."""
+    from matplotlib import rc_context
+
+    from screenproof.formats import write_beside
+
+    stream = io.BytesIO()
+    # Neither the time nor chance goes into a file: the same answer gives the same bytes.
+    with rc_context({"svg.hashsalt": "screenproof", "svg.fonttype": "none"}):
+        figure.savefig(
+            stream,
+            format=path.suffix.lower()[1:],
+            dpi=150,
+            metadata={"Date": None} if path.suffix.lower() == ".svg" else None,
+        )
+    write_beside(path, stream.getvalue(), force=force)
+
+
+def new_figure(width: float, height: float, columns: int = 1) -> tuple[Figure, list[Axes]]:
+    """A sheet of ``width`` by ``height`` inches with panels side by side, in quiet greys."""
+    from matplotlib.figure import Figure
+
+    figure = Figure(figsize=(width, height), layout="constrained")
+    axes = [figure.add_subplot(1, columns, index + 1) for index in range(columns)]
+    for one in axes:
+        one.spines[["top", "right"]].set_visible(False)
+        one.spines[["left", "bottom"]].set_color(RULE)
+        one.tick_params(colors=QUIET, labelsize=8)
+    return figure, axes
+
+
+def titled(axes: Axes, title: str, x: str, y: str) -> None:
+    """A panel's title and the words at its axes."""
+    axes.set_title(title, loc="left", fontsize=9, color=INK)
+    axes.set_xlabel(x, fontsize=8, color=QUIET)
+    axes.set_ylabel(y, fontsize=8, color=QUIET)
+
+
+def short_name(name: str) -> str:
+    """A sample's name, cut where it would be too long for a figure."""
+    return name if len(name) <= 28 else name[:27] + "…"
