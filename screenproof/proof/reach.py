@@ -53,6 +53,10 @@ class Reach(Protocol):
         """Drive values 0..1 at a position 0..1."""
         ...
 
+    def position(self, drive: Array) -> Array:
+        """The inverse of :meth:`drive`."""
+        ...
+
     def lab(self, position: Array) -> Array:
         """Lab (reference side) of what the display shows at a position."""
         ...
@@ -106,6 +110,10 @@ class MatrixReach:
     def drive(self, position: Array) -> Array:
         return np.clip(self.curves.inverse(self._linear(position)), 0.0, 1.0)
 
+    def position(self, drive: Array) -> Array:
+        low, high = self._ends
+        return np.clip(position_of((self.curves.forward(drive) - low) / (high - low)), 0.0, 1.0)
+
     def lab(self, position: Array) -> Array:
         return xyz_to_lab(self._xyz(self._linear(position)), self.white)
 
@@ -151,6 +159,10 @@ class GeneralReach:
     def drive(self, position: Array) -> Array:
         drives, positions = self._ramps
         return np.stack([np.interp(position[..., i], positions[i], drives) for i in range(3)], axis=-1)
+
+    def position(self, drive: Array) -> Array:
+        drives, positions = self._ramps
+        return np.stack([np.interp(drive[..., i], drives, positions[i]) for i in range(3)], axis=-1)
 
     def lab(self, position: Array) -> Array:
         return xyz_to_lab(self._xyz(self.drive(position)), self.white)
