@@ -51,9 +51,8 @@ def _draw_chromaticity(answer: dict[str, Any]) -> Figure:
         shown = entry["in_gamut"]
         axes.plot(u, v, "o" if shown else "x", color=INK, ms=5, mfc="none" if shown else INK, mew=1.2)
         if len(answer["samples"]) <= MOST_NAMES:
-            axes.annotate(
-                short_name(entry["name"]), (u, v), xytext=(5, 3), textcoords="offset points", fontsize=6.5, color=QUIET
-            )
+            beside = {"xytext": (5, 3), "textcoords": "offset points", "fontsize": 6.5, "color": QUIET}
+            axes.annotate(short_name(entry["name"]), (u, v), **beside)
     outside = sum(not entry["in_gamut"] for entry in answer["samples"])
     title = (
         f"{answer['display']['label']}: {outside} of {len(answer['samples'])} samples (crosses) cannot be shown\n"

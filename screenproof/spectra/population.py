@@ -91,22 +91,22 @@ def population(
     if not FEWEST <= count <= MOST or int(count) != count:
         raise bad(
             f"a population of {count:g}",
-            field="population",
+            field="population.count",
             expected=f"a whole number of people, {FEWEST} to {MOST}",
             mend="200 is enough for a proof, 1000 to compare screens",
         )
     count = int(count)
     if not 0 <= seed < 2**63 or int(seed) != seed:
-        raise bad(f"the seed is {seed:g}", field="population", expected="a whole number, 0 or above")
+        raise bad(f"the seed is {seed:g}", field="population.seed", expected="a whole number, 0 or above")
     if not FIELDS[0] <= field <= FIELDS[1]:
         raise bad(
             f"a field of {field:g} degrees",
-            field="population",
+            field="population.field",
             expected=f"{FIELDS[0]:g} to {FIELDS[1]:g} degrees",
             mend="2 for small patches, 10 for large ones",
         )
     if spread not in ("asano", "ages"):
-        raise bad(f"no spread is called {spread!r}", field="population", expected="asano or ages")
+        raise bad(f"no spread is called {spread!r}", field="population.spread", expected="asano or ages")
     random = np.random.default_rng(int(seed))
     years, said = _ages(ages, count, random)
     parts = shifts = None
@@ -131,7 +131,7 @@ def _ages(ages: Ages, count: int, random: np.random.Generator) -> tuple[Array, s
     if given.ndim != 1 or given.size not in (2, count):
         raise bad(
             f"ages of shape {given.shape}" if given.size else "ages that are no numbers",
-            field="population",
+            field="population.ages",
             expected=f"lowest and highest, or (low, high, weight) of each group, or ages of all {count} people",
         )
     _within(given)
@@ -141,7 +141,7 @@ def _ages(ages: Ages, count: int, random: np.random.Generator) -> tuple[Array, s
     if low > high:
         raise bad(
             f"ages from {low:g} down to {high:g}",
-            field="population",
+            field="population.ages",
             mend=f"write the lower first: {high:g}, {low:g}",
         )
     words = f"of {low:g} years" if low == high else f"of {low:g} to {high:g} years"
@@ -154,7 +154,7 @@ def _histogram(rows: Array, count: int, random: np.random.Generator) -> tuple[Ar
     if np.any(rows[:, 0] > rows[:, 1]) or np.any(~(weight >= 0)) or not 0 < weight.sum() < np.inf:
         raise bad(
             "groups of ages that cannot be drawn from",
-            field="population",
+            field="population.ages",
             expected="(low, high, weight) with low not above high, and weights of 0 or above that are not all 0",
         )
     group = random.choice(len(rows), size=count, p=weight / weight.sum())
@@ -169,6 +169,6 @@ def _within(years: ArrayLike) -> None:
     if outside.size:
         raise bad(
             f"an age of {outside[0]:g} years",
-            field="population",
+            field="population.ages",
             expected=f"{AGES[0]:g} to {AGES[1]:g} years, where the model of CIE 170-1:2006 is defined",
         )

@@ -95,14 +95,14 @@ def test_the_middle_of_a_population_of_32_years_is_the_cie_2015_observer():
 @pytest.mark.parametrize(
     ("asked", "said"),
     [
-        ({"count": 9}, "population: a population of 9\n  expected: a whole number of people, 10 to 5000"),
+        ({"count": 9}, "population.count: a population of 9\n  expected: a whole number of people, 10 to 5000"),
         ({"count": 5001}, "a population of 5001"),
         ({"count": 20.5}, "a population of 20.5"),
         ({"count": float("nan")}, "a population of nan"),
-        ({"seed": -1}, "the seed is -1\n  expected: a whole number, 0 or above"),
+        ({"seed": -1}, "population.seed: the seed is -1\n  expected: a whole number, 0 or above"),
         ({"seed": 1.5}, "the seed is 1.5"),
         ({"field": 12}, "a field of 12 degrees\n  expected: 1 to 10 degrees\n  to mend it: 2 for small patches"),
-        ({"ages": (18, 60)}, "an age of 18 years\n  expected: 20 to 80 years, where the model"),
+        ({"ages": (18, 60)}, "population.ages: an age of 18 years\n  expected: 20 to 80 years, where the model"),
         ({"ages": (60, 30)}, "ages from 60 down to 30\n  to mend it: write the lower first: 30, 60"),
         ({"ages": (30, 40, 50)}, "ages of shape (3,)\n  expected: lowest and highest, or (low, high, weight)"),
         ({"ages": ("thirty", "forty")}, "ages that are no numbers"),
