@@ -40,7 +40,7 @@ class Assumed:
     near: the largest share of the excitation in D50 that lies above 400 nm. M2's cut lets a part of that through,
         any part. A bell around 370 nm with a standard deviation of 22 nm has 0.16, one around 380 nm 0.25.
     m1_uv: how far the instrument's ultraviolet may be from that of D50, relative to its visible light. ISO 3664
-        allows an ultraviolet metamerism index of 1.5 (from memory), about that part of what a strong brightener does.
+        allows an ultraviolet metamerism index of 1.5 (from memory), about this part of what a strong one does.
     m0_uv: the same for M0 and illuminant A. The standard leaves M0's ultraviolet open: set it wide, or narrow
         when the lamp is known.
     noise: how far a difference of two readings may be off by chance, in reflectance factor.
@@ -178,8 +178,8 @@ def emission_range(
     ultraviolet = _bands(nm, width, below, day, lamp, here, incandescent)
     violet = _bands(nm, width, above, day, lamp, here, incandescent)
 
-    # Columns: M1 - M2, seen in A, here, left. Everything is linear in how the excitation is made up, so the
-    # extremes are at the ends of every slack: the instruments' ultraviolet, what M2 lets through, the share near it.
+    # Columns: M1 - M2, seen in A, here, left. All is linear in how the excitation is made up: the extremes are at
+    # the ends of every slack: the instruments' ultraviolet, what M2 lets through, the share near its cut.
     m1 = (1.0 - assumed.m1_uv, 1.0 + assumed.m1_uv)
     m0 = (1.0 - assumed.m0_uv, 1.0 + assumed.m0_uv) if incandescent else (0.0,)
     far = np.array([[a, k[0] * b, k[1], 0.0] for k in ultraviolet for a in m1 for b in m0])
@@ -200,7 +200,7 @@ def emission_range(
 def _bands(
     nm: Array, width: int, within: np.ndarray, day: Array, lamp: Array, here: Array, incandescent: bool
 ) -> Array:
-    """Emission (b, 2) in A and in the light, for one in D50, of every band of excitation on one side of the cut."""
+    """Emission (b, 2) in A and in the light, for one in D50, by every band of excitation on a side of the cut."""
     found = []
     for start in range(nm.size - width + 1):
         part = np.zeros(nm.size)
@@ -214,7 +214,7 @@ def _bands(
         return curve
     if not incandescent:
         return curve[[np.argmin(curve[:, 1]), np.argmax(curve[:, 1])]]
-    return curve[_outline(curve)]
+    return np.asarray(curve[_outline(curve)])
 
 
 def _outline(points: Array) -> np.ndarray:
@@ -249,7 +249,7 @@ def _hull(points: Array) -> tuple[Array, np.ndarray]:
         pairs = np.sort(np.concatenate([sides[:, [0, 1]], sides[:, [1, 2]], sides[:, [0, 2]]]), axis=1)
         place = np.zeros(len(points), dtype=np.intp)
         place[corners] = np.arange(corners.size)
-        return points[corners], place[np.unique(pairs, axis=0)]
+        return np.asarray(points[corners]), place[np.unique(pairs, axis=0)]
     # A few points: every pair stands for an edge, which adds nothing outside.
     first, second = np.triu_indices(len(points), 1)
     return points, np.stack([first, second], axis=1)
