@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
 from screenproof.errors import InputError, Note
+from screenproof.formats._doubt import NOTHING_SAID, RowDoubt, check_rows, doubt_from
 from screenproof.formats._fields import Fields
 from screenproof.formats._names import unique_names
+from screenproof.formats._repeats import Readers, average
 from screenproof.formats._scale import TWO_SOURCES_DIFFER, device_values, reflectance_scale, xyz_values
 from screenproof.formats._stated import Stated
 from screenproof.formats._text import Problems, number
@@ -110,15 +112,16 @@ def samples_of(sheet: Sheet, stated: Stated, problems: Problems) -> Samples:
         [] if column is None else [cells[column].strip() for _, cells in rows]
         for column in (fields.name, fields.identifier)
     )
-    names, kept = unique_names(
+    named = unique_names(
         labels,
         identifiers,
         lines,
         lambda i: [cell.strip() for c, cell in enumerate(rows[i][1]) if c != fields.identifier],
         problems,
         sheet.notes,
+        repeats=stated.repeats,
     )
-    rows = [rows[i] for i in kept]
+    rows = [rows[i] for i in named.rows]
     lines = [line for line, _ in rows]
 
     def block(columns: Sequence[int]) -> Array:
@@ -136,10 +139,10 @@ def samples_of(sheet: Sheet, stated: Stated, problems: Problems) -> Samples:
         if (columns := getattr(fields, space)) is not None
     }
     device = block(fields.device) if fields.device else None
+    readers = Readers(named.names, named.groups, lines)
     return finish(
         file=sheet.file,
-        names=names,
-        lines=lines,
+        readers=readers,
         grid=grid,
         reflectance=reflectance,
         unit=fields.unit,
@@ -149,14 +152,31 @@ def samples_of(sheet: Sheet, stated: Stated, problems: Problems) -> Samples:
         stated=stated,
         problems=problems,
         notes=sheet.notes,
+        rows=_row_doubt(sheet, rows, problems),
     )
+
+
+def _row_doubt(sheet: Sheet, rows: list[tuple[int, list[str]]], problems: Problems) -> RowDoubt:
+    """What columns say of the doubt of each row. An empty number of readings is the file's own (NaN)."""
+    found: dict[str, Array] = {}
+    for key in ("readings", "repeatability"):
+        column = getattr(sheet.fields, key)
+        if column is None:
+            continue
+        told = [i for i, (_, cells) in enumerate(rows) if cells[column].strip() or key == "repeatability"]
+        values = np.full(len(rows), np.nan)
+        if told:
+            cells = [[rows[i][1][column]] for i in told]
+            where = [(rows[i][0], sheet.fields.names[column]) for i in told]
+            values[told] = numbers(cells, lambda i, j: where[i], problems, comma=sheet.comma)[:, 0]  # noqa: B023
+        found[key] = values
+    return RowDoubt(**found)
 
 
 def finish(
     *,
     file: str,
-    names: Sequence[str],
-    lines: Sequence[int],
+    readers: Readers,
     grid: Grid | None,
     reflectance: Array | None,
     unit: str | None,
@@ -166,8 +186,13 @@ def finish(
     stated: Stated,
     problems: Problems,
     notes: list[Note],
+    rows: RowDoubt = NOTHING_SAID,
 ) -> Samples:
-    """Scale the numbers, check that they are plausible and make the samples, or raise every problem found."""
+    """Scale the numbers, average repeated readings, check and make the samples, or raise every problem found.
+
+    Arrays have one row per reading; ``readers`` says which are readings of one sample.
+    """
+    names, lines = readers.row_names, readers.lines
     scale = 1.0
     if reflectance is not None and not problems:
         scale = reflectance_scale(reflectance, unit, stated.unit, names, lines, problems, notes)
@@ -192,18 +217,49 @@ def finish(
         made = Device(
             channels, device_values(device, channels, stated.device_scale, names, lines, problems, notes)
         )
+    check_rows(rows, names, lines, problems)
+    problems.raise_any()
+    standard = None if colorimetry is None else (colorimetry.light, colorimetry.observer)
+    merged = average(
+        readers,
+        grid,
+        reflectance,
+        None if colorimetry is None else colorimetry.xyz,
+        None if made is None else made.values,
+        rows,
+        standard,
+        stated.doubt.readings,
+        problems,
+        notes,
+    )
+    spectral = reflectance is not None
+    if colorimetry is not None and merged.xyz is not None:
+        colorimetry = replace(colorimetry, xyz=merged.xyz)
+    if made is not None and merged.device is not None:
+        made = replace(made, values=merged.device)
+    doubt = doubt_from(
+        stated.doubt,
+        stated.repeatability,
+        merged.rows,
+        merged.spread,
+        count=len(readers.names),
+        spectral=spectral,
+        scale=scale,
+        problems=problems,
+    )
     problems.raise_any()
     try:
         samples = Samples(
-            names=tuple(names),
-            reflectance=reflectance,
+            names=tuple(readers.names),
+            reflectance=merged.reflectance,
             grid=grid,
             colorimetry=colorimetry,
             condition=stated.condition,
             device=made,
-            repeatability=None if stated.repeatability is None else stated.repeatability / scale,
+            repeatability=stated.repeatability / scale if spectral and stated.repeatability is not None else None,
             fluorescent=stated.fluorescent,
             source=file,
+            doubt=doubt,
         )
     except InputError as error:
         problems.take(error)
@@ -213,8 +269,6 @@ def finish(
 
 
 def _with_notes(samples: Samples, notes: list[Note]) -> Samples:
-    from dataclasses import replace
-
     return replace(samples, notes=(*notes, *_second_opinion(samples), *check_plausible(samples)))
 
 

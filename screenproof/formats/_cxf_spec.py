@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
+from screenproof.formats._doubt import stated_doubt
 from screenproof.formats._stated import Stated, filter_of
-from screenproof.formats._text import number
+from screenproof.formats._text import Problems, number
 from screenproof.spectra import Condition
 
 FILTERS = {
@@ -31,7 +33,7 @@ def filter_of_specification(specification: Any) -> str | None:
     return "M2" if uv is not None and getattr(uv.value, "name", "") == "FILTER_UVEXCLUDED" else None
 
 
-def stated_of(specification: Any, document: Any, first: Any) -> Stated:
+def stated_of(specification: Any, document: Any, first: Any, problems: Problems) -> Stated:
     """What a specification, the file's tags and the first object state."""
     measurement = None if specification is None else specification.measurement_spec
     tristimulus = None if specification is None else specification.tristimulus_spec
@@ -48,6 +50,9 @@ def stated_of(specification: Any, document: Any, first: Any) -> Stated:
     ours = document.file_information is not None and document.file_information.creator == "screenproof"
     if date is None and first.creation_date is not None and not ours:
         date = str(first.creation_date.value)
+    # A tag is written InstrumentClass, a comment instrument_class.
+    words = {re.sub(r"(?<=[a-z])(?=[A-Z])", "_", str(name)).lower(): str(value) for name, value in tags.items()}
+    repeats = words.get("repeats", "").strip().lower()
     return Stated(
         condition=Condition(
             geometry=tags.get("Geometry") or _geometry(measurement),
@@ -60,6 +65,8 @@ def stated_of(specification: Any, document: Any, first: Any) -> Stated:
         observer=_named(tristimulus and tristimulus.observer),
         device_scale=100.0,
         repeatability=number(tags.get("Repeatability", "")),
+        repeats=None if not repeats else repeats in ("yes", "true", "1"),
+        doubt=stated_doubt({key: (value, 0) for key, value in words.items()}, problems),
         fluorescent=tags.get("Fluorescent") == "yes",
     )
 

@@ -19,6 +19,8 @@ NAME_FIELDS = frozenset(
     "SAMPLE_NAME SAMPLENAME NAME SAMPLE LABEL PATCH PATCH_NAME COLOUR COLOR COLOUR_NAME COLOR_NAME INK".split()
 )
 ID_FIELDS = frozenset("SAMPLE_ID SAMPLEID ID SAMPLE_LOC SAMPLE_NUMBER NO NR NUMBER PATCH_ID INDEX".split())
+READINGS_FIELDS = frozenset("READINGS NUMBER_OF_READINGS N_READINGS".split())
+REPEATABILITY_FIELDS = frozenset("REPEATABILITY REPEATABILITY_SD".split())
 WAVELENGTH_FIELDS = frozenset(
     "NM WAVELENGTH WAVELENGTHS WAVELENGTH_NM WAVE_LENGTH WL LAMBDA LAMBDA_NM SPECTRAL_NM".split()
 )
@@ -71,6 +73,8 @@ class Fields:
     lch: tuple[int, ...] | None = None
     channels: tuple[str, ...] = ()
     device: tuple[int, ...] = ()
+    readings: int | None = None
+    repeatability: int | None = None
     ignored: tuple[str, ...] = field(default=())
 
     @property
@@ -120,7 +124,11 @@ def classify(
     tinted, device = _device(known, used, problems, line) if stated is None else stated
     name_column = next((i for i, name in enumerate(known) if name in NAME_FIELDS and i not in used), None)
     id_column = next((i for i, name in enumerate(known) if name in ID_FIELDS and i not in used), None)
-    used.update(column for column in (name_column, id_column) if column is not None)
+    readings, repeatability = (
+        next((i for i, name in enumerate(known) if name in words and i not in used), None)
+        for words in (READINGS_FIELDS, REPEATABILITY_FIELDS)
+    )
+    used.update(column for column in (name_column, id_column, readings, repeatability) if column is not None)
     return Fields(
         names=tuple(name.strip() for name in names),
         name=name_column,
@@ -134,6 +142,8 @@ def classify(
         lch=found["lch"],
         channels=tinted,
         device=device,
+        readings=readings,
+        repeatability=repeatability,
         ignored=tuple(names[i].strip() for i in range(len(names)) if i not in used),
     )
 

@@ -1,11 +1,30 @@
-"""A name for every sample of a file, each once."""
+"""A name for every sample of a file, each once: repeats are put together, copies dropped, or told apart."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from itertools import chain
 
 from screenproof.errors import Note
 from screenproof.formats._text import Problems
+
+
+@dataclass(frozen=True)
+class Named:
+    """Names of samples, each once, and the rows of the file that are readings of each, in the file's order.
+
+    ``rows``: all rows that are used, in the order of the file; ``groups``: for each name, positions in ``rows``.
+    """
+
+    names: list[str]
+    rows: list[int]
+    groups: list[list[int]]
+
+    @property
+    def first(self) -> list[int]:
+        """The first row of each name."""
+        return [self.rows[group[0]] for group in self.groups]
 
 
 def unique_names(
@@ -15,19 +34,30 @@ def unique_names(
     content: Callable[[int], object],
     problems: Problems,
     notes: list[Note],
-) -> tuple[list[str], list[int]]:
-    """Names of a file's rows, each once, and the indices of the rows that are kept.
+    *,
+    repeats: bool | None = False,
+    places: str = "lines",
+) -> Named:
+    """Names of a file's rows, each once, and the rows that are readings of each.
 
     ``labels`` and ``identifiers`` are empty where the file has no such column. The label is the name; without
-    labels the identifier is, and without both the row's number. A label that stands twice is joined with the
-    identifier where identifiers tell the rows apart, which is said. Else rows whose ``content`` is equal are
-    kept once, which is said, and rows that differ are a problem.
+    labels the identifier is, and without both the row's number. Rows whose ``content`` is equal are kept once,
+    which is said. Of a label on several rows that differ:
+
+    ``repeats`` True
+        the rows are readings of one sample;
+    None
+        they are, unless their identifiers tell them apart: then label and identifier are joined, which is said;
+    False
+        they are joined with their identifiers, or else a problem.
+
+    ``places``: what ``lines`` are: 'lines' or 'columns'.
     """
     count = len(lines)
     if not labels:
         labels, identifiers = identifiers, []
     if not labels:
-        return [str(i + 1) for i in range(count)], list(range(count))
+        return _named([str(i + 1) for i in range(count)])
     names = list(labels)
     for i in range(count):
         if not names[i]:
@@ -35,51 +65,79 @@ def unique_names(
                 names[i] = identifiers[i]
             else:
                 problems.add("the sample has no name", line=lines[i], expected="a name", mend="give it one")
-    twice = _repeated(names)
-    if twice and len(set(identifiers)) == count and all(identifiers):
-        for places in twice.values():
-            for i in places:
-                names[i] = f"{names[i]} ({identifiers[i]})"
-        if not _repeated(names):
-            notes.append(
-                Note(
-                    "info",
-                    f"{len(twice)} name(s) stand on several rows; their identifier was added to tell them apart",
-                    file=problems.file,
-                    line=lines[next(iter(twice.values()))[1]],
-                )
-            )
-            return names, list(range(count))
+    twice = {name: where for name, where in repeated(names).items() if name}
+    if repeats is not True and identifiers:
+        twice = _joined(names, twice, identifiers, lines, repeats, problems.file, notes)
     dropped: set[int] = set()
-    for name, places in twice.items():
-        listed = ", ".join(str(lines[i]) for i in places[:8]) + (", ..." if len(places) > 8 else "")
-        if not name:
-            continue
-        first = content(places[0])
-        if all(content(i) == first for i in places[1:]):
-            dropped.update(places[1:])
-            notes.append(
-                Note(
-                    "odd",
-                    f"stands {len(places)} times with identical values (lines {listed}); kept once",
-                    about=name,
-                    file=problems.file,
-                    line=lines[places[0]],
-                )
-            )
-        else:
+    for name, rows in twice.items():
+        listed = some(lines[i] for i in rows)
+        at = lines[rows[0]] if places == "lines" else None
+        if all(content(i) == content(rows[0]) for i in rows[1:]):
+            dropped.update(rows[1:])
+            what = f"stands {len(rows)} times with identical values ({places} {listed}); kept once"
+            notes.append(Note("odd", what, about=name, file=problems.file, line=at))
+        elif repeats is False:
             problems.add(
-                f"the name {name!r} stands {len(places)} times with different values (lines {listed})",
-                line=lines[places[1]],
+                f"the name {name!r} stands {len(rows)} times with different values ({places} {listed})",
+                line=lines[rows[1]] if places == "lines" else None,
                 expected="every name once",
                 mend="give each sample its own name, or average the repeats",
             )
-    kept = [i for i in range(count) if i not in dropped]
-    return [names[i] for i in kept], kept
+            dropped.update(rows[1:])
+    return _named(names, dropped)
 
 
-def _repeated(names: Sequence[str]) -> dict[str, list[int]]:
+def repeated(names: Sequence[str]) -> dict[str, list[int]]:
+    """The names that stand more than once, with where each stands."""
     places: dict[str, list[int]] = {}
     for i, name in enumerate(names):
         places.setdefault(name, []).append(i)
     return {name: where for name, where in places.items() if len(where) > 1}
+
+
+def some(lines: Iterable[int]) -> str:
+    """The first eight of some lines, listed."""
+    listed = [str(line) for line in lines]
+    return ", ".join(listed[:8]) + (", ..." if len(listed) > 8 else "")
+
+
+def _named(names: list[str], dropped: set[int] | frozenset[int] = frozenset()) -> Named:
+    rows = [i for i in range(len(names)) if i not in dropped]
+    groups: dict[object, list[int]] = {}
+    for place, i in enumerate(rows):
+        groups.setdefault(names[i] or i, []).append(place)
+    return Named([names[rows[group[0]]] for group in groups.values()], rows, list(groups.values()))
+
+
+def _joined(
+    names: list[str],
+    twice: dict[str, list[int]],
+    identifiers: Sequence[str],
+    lines: Sequence[int],
+    repeats: bool | None,
+    file: str,
+    notes: list[Note],
+) -> dict[str, list[int]]:
+    """Join labels with identifiers in ``names`` where these tell the rows apart; the labels that remain."""
+    apart = {
+        name: rows
+        for name, rows in twice.items()
+        if all(identifiers[i] for i in rows) and len({identifiers[i] for i in rows}) == len(rows)
+    }
+    new = {i: f"{name} ({identifiers[i]})" for name, rows in apart.items() for i in rows}
+    others = {name for i, name in enumerate(names) if i not in new}
+    if not new or len(set(new.values())) < len(new) or others & set(new.values()):
+        return twice
+    for i, name in new.items():
+        names[i] = name
+    mend = "if they are repeated readings of one sample, state '# repeats: yes'" if repeats is None else None
+    notes.append(
+        Note(
+            "info",
+            f"{len(apart)} name(s) stand on several rows; their identifier was added to tell them apart",
+            file=file,
+            line=lines[next(chain.from_iterable(rows[1:] for rows in apart.values()))],
+            mend=mend,
+        )
+    )
+    return {name: rows for name, rows in twice.items() if name not in apart}

@@ -7,6 +7,7 @@ import re
 from dataclasses import dataclass
 
 from screenproof.errors import InputError, Note
+from screenproof.formats._doubt import StatedDoubt, stated_doubt
 from screenproof.formats._text import Problems, number
 from screenproof.spectra import Condition, light, observer_names
 
@@ -29,6 +30,17 @@ KEYS: dict[str, str] = {
     "fluorescent": "fluorescent",
     "fluorescence": "fluorescent",
     "repeatability": "repeatability",
+    "repeats": "repeats",
+    "readings": "readings",
+    "correlation": "correlation",
+    "correlation_nm": "correlation",
+    "agreement": "agreement",
+    "agreement_scale": "agreement_scale",
+    "agreement_zero": "agreement_zero",
+    "agreement_wavelength": "agreement_wavelength",
+    "agreement_wavelength_nm": "agreement_wavelength",
+    "instrument_class": "instrument_class",
+    "instrument_id": "instrument_id",
     "unit": "unit",
     "units": "unit",
     "reflectance_unit": "unit",
@@ -85,6 +97,8 @@ class Stated:
     channels: tuple[str, ...] = ()
     xyz_scale: float | None = None
     repeatability: float | None = None
+    repeats: bool | None = None
+    doubt: StatedDoubt = StatedDoubt()
     fluorescent: bool = False
 
 
@@ -121,13 +135,13 @@ def state(found: Found, problems: Problems, notes: list[Note]) -> Stated:
                 expected="'percent' or 'fraction'",
                 mend="state '# unit: percent' or '# unit: fraction'",
             )
-    fluorescent = False
-    if (said := text("fluorescent")) is not None:
-        word = said.strip().lower()
-        if word in _YES or word in _NO:
-            fluorescent = word in _YES
-        else:
-            problems.add(f"fluorescent is {said!r}", line=line("fluorescent"), expected="'yes' or 'no'")
+    chosen: dict[str, bool | None] = {}
+    for key in ("fluorescent", "repeats"):
+        said = text(key)
+        word = None if said is None else said.strip().lower()
+        chosen[key] = None if word is None else word in _YES
+        if word is not None and word not in _YES and word not in _NO:
+            problems.add(f"{key} is {said!r}", line=line(key), expected="'yes' or 'no'")
     numbers: dict[str, float | None] = {}
     for key in ("repeatability", "device_scale", "xyz_scale"):
         value = number(said) if (said := text(key)) is not None else None
@@ -151,7 +165,9 @@ def state(found: Found, problems: Problems, notes: list[Note]) -> Stated:
         device_channels=tuple((text("device_channels") or "").split("|")) if text("device_channels") else (),
         xyz_scale=numbers["xyz_scale"],
         repeatability=numbers["repeatability"],
-        fluorescent=fluorescent,
+        repeats=chosen["repeats"],
+        doubt=stated_doubt(found, problems),
+        fluorescent=bool(chosen["fluorescent"]),
     )
 
 

@@ -4,7 +4,9 @@ The columns layout has one row per sample and the wavelengths (400, 400nm, nm400
 or LAB_L LAB_A LAB_B as column names. The rows layout has the wavelength in the first column and one column
 per sample. Comments above the table state what the numbers cannot: ``# unit: percent``, ``# light: D50``,
 ``# observer: 1931-2``, ``# geometry: 45a:0``, ``# filter: M1``, ``# backing: black``, ``# instrument: ...``,
-``# date: ...``, ``# fluorescent: yes``, ``# repeatability: 0.002`` (in the file's unit), ``# device_scale: 100``.
+``# date: ...``, ``# fluorescent: yes``, ``# repeatability: 0.002`` (in the file's unit), ``# device_scale: 100``,
+and what :mod:`._doubt` has. Rows (or columns) of one name are repeated readings and are averaged;
+``# repeats: no`` refuses them.
 """
 
 from __future__ import annotations
@@ -15,6 +17,8 @@ from pathlib import Path
 from screenproof.errors import Note
 from screenproof.formats._assemble import Sheet, finish, grid_of, numbers, samples_of
 from screenproof.formats._fields import WAVELENGTH_FIELDS, Fields, classify, plain
+from screenproof.formats._names import unique_names
+from screenproof.formats._repeats import Readers
 from screenproof.formats._stated import Stated, state
 from screenproof.formats._text import Problems, decode, number, read_bytes
 from screenproof.formats.table import (
@@ -51,8 +55,12 @@ def read_csv_samples(path: str | Path, data: bytes | None = None) -> Samples:
         return samples_of(_columns_sheet(table, fields, problems), stated, problems)
     if not is_header(header, table.comma):
         return _rows_layout(table, None, stated, problems)
-    fields = classify(header, problems, line=header_line, channels=stated.channels)
-    if _is_rows_layout(table, fields):
+    trouble = Problems(file)
+    fields = classify(header, trouble, line=header_line, channels=stated.channels)
+    rows_layout = _is_rows_layout(table, fields)
+    # Where samples are columns, one name on several is repeated readings.
+    problems.found += [p for p in trouble.found if not (rows_layout and p.what.startswith("the column name "))]
+    if rows_layout:
         return _rows_layout(table, table.rows.pop(0), stated, problems)
     return samples_of(_columns_sheet(table, fields, problems), stated, problems)
 
@@ -131,7 +139,11 @@ def _rows_layout(
     if header:
         rows = second_header(header[1], rows, list(range(1, width)), table.comma, problems)
         names = [name.strip().strip('"') for name in header[1][1:]]
-        _check_names(names, header[0], problems)
+        unnamed = [str(i + 2) for i, name in enumerate(names) if not name]
+        if unnamed:
+            problems.add(
+                f"column {', '.join(unnamed)} has no name", line=header[0], expected="a name for each sample"
+            )
     else:
         names = [str(i) for i in range(1, width)]
         table.notes.append(
@@ -172,12 +184,28 @@ def _rows_layout(
         comma=table.comma,
     )
     grid = grid_of(nm.tolist(), problems, line=lines[0]) if nm.size and not problems else None
+    problems.raise_any()
+    columns = list(range(2, len(names) + 2))
+    named = unique_names(
+        names,
+        [],
+        columns,
+        lambda i: tuple(values[:, i].tolist()),
+        problems,
+        table.notes,
+        repeats=True if stated.repeats is None else stated.repeats,
+        places="columns",
+    )
     return finish(
         file=table.file,
-        names=names,
-        lines=[header[0] if header else lines[0]] * len(names),
+        readers=Readers(
+            named.names,
+            named.groups,
+            [header[0] if header else lines[0]] * len(named.rows),
+            [columns[i] for i in named.rows],
+        ),
         grid=grid,
-        reflectance=values.T,
+        reflectance=values.T[named.rows],
         unit=None,
         colorimetric={},
         channels=(),
@@ -187,16 +215,3 @@ def _rows_layout(
         notes=table.notes,
     )
 
-
-def _check_names(names: list[str], line: int, problems: Problems) -> None:
-    for name in sorted(set(names)):
-        columns = [str(i + 2) for i, other in enumerate(names) if other == name]
-        if not name:
-            problems.add(f"column {', '.join(columns)} has no name", line=line, expected="a name for each sample")
-        elif len(columns) > 1:
-            problems.add(
-                f"the name {name!r} stands {len(columns)} times (columns {', '.join(columns)})",
-                line=line,
-                expected="every name once",
-                mend="give each sample its own name",
-            )

@@ -19,6 +19,7 @@ from screenproof.errors import Note
 from screenproof.formats._assemble import finish, grid_of
 from screenproof.formats._cxf_spec import filter_of_specification, stated_of
 from screenproof.formats._names import unique_names
+from screenproof.formats._repeats import Readers
 from screenproof.formats._text import Problems, number, read_bytes, split_selector
 from screenproof.formats._xml import Tree, local, namespace, parse_xml
 from screenproof.spectra import Array, Grid, Samples
@@ -82,16 +83,17 @@ def read_cxf(path: str | Path, data: bytes | None = None) -> Samples:
     used, picked = _picked(objects, kind, chosen, notes, file)
     problems.raise_any()
     specification = specifications.get(chosen)
-    stated = stated_of(specification, document, used[0].typed)
-    names, kept = unique_names(
+    stated = stated_of(specification, document, used[0].typed, problems)
+    named = unique_names(
         [o.label for o in used],
         [o.typed.id or "" for o in used],
         [o.line for o in used],
         lambda i: _content(picked[i]),
         problems,
         notes,
+        repeats=stated.repeats,
     )
-    used, picked = [used[i] for i in kept], [picked[i] for i in kept]
+    used, picked = [used[i] for i in named.rows], [picked[i] for i in named.rows]
     lines = [o.line for o in used]
     grid: Grid | None = None
     reflectance: Array | None = None
@@ -102,8 +104,7 @@ def read_cxf(path: str | Path, data: bytes | None = None) -> Samples:
     channels, device = _device(used)
     return finish(
         file=file,
-        names=names,
-        lines=lines,
+        readers=Readers(named.names, named.groups, lines),
         grid=grid,
         reflectance=reflectance,
         unit=unit,
@@ -269,8 +270,9 @@ def _picked(
     for o in objects:
         values = [value for value in o.values(kind) if (value.color_specification or "") == chosen]
         if values:
-            used.append(o)
-            picked.append(values[0])
+            # Several values of one kind under one specification are repeated readings.
+            used.extend([o] * len(values))
+            picked.extend(values)
             continue
         other = o.typed.color_values
         has = "" if other is None else ", ".join(sorted({type(v).__name__ for v in other.choice}))
@@ -355,11 +357,12 @@ def _colorimetry(used: list[_Object], chosen: str, kind: str) -> dict[str, Array
     found: dict[str, Array] = {}
     for name, (space, parts) in _COLOURS.items():
         rows = []
-        for o in used:
+        for i, o in enumerate(used):
             values = [v for v in o.values(name) if (v.color_specification or "") == chosen]
             if not values:
                 break
-            rows.append(parts(values[0]))
+            nth = sum(other is o for other in used[:i][-len(values) :])
+            rows.append(parts(values[min(nth, len(values) - 1)]))
         if len(rows) == len(used) and (kind == "ReflectanceSpectrum" or rows):
             found[space] = np.array(rows, dtype=np.float64)
     return found

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from typing import Any
 
@@ -9,6 +10,7 @@ import numpy as np
 
 from screenproof.errors import bad
 from screenproof.formats._cxf_spec import FILTERS
+from screenproof.formats._doubt import doubt_columns, doubt_statements
 from screenproof.spectra import Samples
 
 LOWEST, HIGHEST = -0.1, 3.0
@@ -175,9 +177,23 @@ def _information(samples: Samples) -> Any:
         tags.append(cxf3.Tag(name="Geometry", value=samples.condition.geometry))
     if samples.fluorescent:
         tags.append(cxf3.Tag(name="Fluorescent", value="yes"))
-    if samples.repeatability is not None:
-        tags.append(cxf3.Tag(name="Repeatability", value=repr(float(samples.repeatability))))
+    for name, value in _doubt(samples).items():
+        tags.append(cxf3.Tag(name="".join(part.capitalize() for part in name.split("_")), value=value))
     return cxf3.FileInformation(creator="screenproof", creation_date=_creation(None), tag=tags)
+
+
+def _doubt(samples: Samples) -> dict[str, str]:
+    """What is known of the readings, as one number for the file: it has no place for one a sample."""
+    if samples.doubt is None:
+        return {} if samples.repeatability is None else {"repeatability": repr(float(samples.repeatability))}
+    columns = doubt_columns(samples.doubt)
+    said = doubt_statements(samples.doubt)
+    if "repeatability" in columns:
+        squares = [float(cell) ** 2 for cell in columns["repeatability"]]
+        said["repeatability"] = repr(math.sqrt(sum(squares) / len(squares)))
+    if "readings" in columns and (fewest := min(map(int, columns["readings"]))) > 1:
+        said["readings"] = str(fewest)
+    return said
 
 
 def _specification(samples: Samples) -> Any:

@@ -106,6 +106,8 @@ def _samples(samples: Samples) -> _Found:
             summary |= inspect_inks.characterisation(samples)
     if samples.repeatability is not None:
         summary["repeatability"] = float(samples.repeatability)
+    if samples.doubt is not None:
+        summary["doubt"] = f"{samples.doubt.words()} ({samples.doubt.stated})"
     summary["fluorescent"] = samples.fluorescent
     if samples.grid is not None and (samples.grid.start > NEEDED_NM[0] or samples.grid.stop < NEEDED_NM[1]):
         notes.append(

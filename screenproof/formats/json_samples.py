@@ -2,14 +2,18 @@
 
 ``{"schema", "names": [n], "wavelengths": {"start", "stop", "step"}, "reflectance": [n][w],
 "colorimetry": {"xyz": [n][3], "light", "observer"}, "condition": {"geometry", "filter", "backing", "instrument",
-"date"}, "device": {"channels": [c], "values": [n][c]}, "repeatability", "fluorescent"}``. Reflectance factors are
-fractions, Y of the perfect diffuser is 100, device values are 0..1. A part that is not known is left out.
+"date"}, "device": {"channels": [c], "values": [n][c]}, "repeatability", "fluorescent", "doubt": {"repeatability":
+one, [n] or [n][w], "correlation" [nm], "scale", "zero", "wavelength" [nm], "readings": one or [n], "instrument",
+"stated"}}``; without curves the doubt has "repeatability", "agreement" (in each of L*, a*, b*), "readings",
+"instrument", "stated". Reflectance factors are fractions, Y of the perfect diffuser is 100, device values 0..1. A
+part that is not known is left out.
 """
 
 from __future__ import annotations
 
 import difflib
 import json
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -17,13 +21,31 @@ import numpy as np
 
 from screenproof.errors import InputError
 from screenproof.formats._assemble import finish
+from screenproof.formats._repeats import Readers
 from screenproof.formats._stated import Stated
 from screenproof.formats._text import Problems, decode, read_bytes
-from screenproof.spectra import Array, Condition, Grid, Samples
+from screenproof.spectra import Array, ColorimetryDoubt, Condition, Grid, ReflectanceDoubt, Samples, SamplesDoubt
 
 SCHEMA = "screenproof-samples/1"
 
-_KEYS = "schema names wavelengths reflectance colorimetry condition device repeatability fluorescent".split()
+_KEYS = "schema names wavelengths reflectance colorimetry condition device repeatability fluorescent doubt".split()
+_DOUBT_CURVES = {
+    "repeatability": "repeatability",
+    "correlation": "correlation_nm",
+    "scale": "scale",
+    "zero": "zero",
+    "wavelength": "wavelength_nm",
+    "readings": "readings",
+    "instrument": "instrument",
+    "stated": "stated",
+}
+_DOUBT_COLOURS = {
+    "repeatability": "repeatability_de",
+    "agreement": "agreement_de",
+    "readings": "readings",
+    "instrument": "instrument",
+    "stated": "stated",
+}
 _CONDITION = ("geometry", "filter", "backing", "instrument", "date")
 
 
@@ -49,6 +71,9 @@ def samples_json(samples: Samples) -> str:
         made["repeatability"] = float(samples.repeatability)
     if samples.fluorescent:
         made["fluorescent"] = True
+    if samples.doubt is not None:
+        keys = _DOUBT_CURVES if isinstance(samples.doubt, ReflectanceDoubt) else _DOUBT_COLOURS
+        made["doubt"] = {key: _plain(getattr(samples.doubt, name)) for key, name in keys.items()}
     return json.dumps(made, ensure_ascii=False, indent=1, allow_nan=False) + "\n"
 
 
@@ -81,6 +106,7 @@ def read_json_samples(path: str | Path, data: bytes | None = None) -> Samples:
     if not isinstance(fluorescent, bool):
         problems.add(f"fluorescent is {fluorescent!r}", field="fluorescent", expected="true or false")
         fluorescent = False
+    doubt = _doubt(content.get("doubt"), reflectance is not None, problems)
     if reflectance is None and not colorimetric and not problems:
         problems.add(
             "neither reflectance nor colorimetry",
@@ -88,10 +114,9 @@ def read_json_samples(path: str | Path, data: bytes | None = None) -> Samples:
             mend="add one of them",
         )
     problems.raise_any()
-    return finish(
+    samples = finish(
         file=file,
-        names=names,
-        lines=[0] * len(names),
+        readers=Readers.single(names),
         grid=grid,
         reflectance=reflectance,
         unit="fraction",
@@ -110,6 +135,62 @@ def read_json_samples(path: str | Path, data: bytes | None = None) -> Samples:
         problems=problems,
         notes=notes,
     )
+    return samples if doubt is None else _doubted(samples, doubt, problems)
+
+
+def _plain(value: Any) -> Any:
+    return value.tolist() if isinstance(value, np.ndarray) else value
+
+
+def _doubt(said: Any, spectral: bool, problems: Problems) -> SamplesDoubt | None:
+    """The object ``doubt``: every number in it, and every key, is checked."""
+    if said is None:
+        return None
+    keys = _DOUBT_CURVES if spectral else _DOUBT_COLOURS
+    if not isinstance(said, dict):
+        problems.add("the doubt is no object", field="doubt", expected='{"repeatability": 0.001, ...}')
+        return None
+    values: dict[str, Any] = {}
+    for key, value in said.items():
+        if key not in keys:
+            near = difflib.get_close_matches(key, keys, n=1)
+            problems.add(
+                f"the key {key!r} is not known" + (" of samples without curves" if key in _DOUBT_CURVES else ""),
+                field=f"doubt.{key}",
+                expected=", ".join(keys),
+                mend=f"did you mean {near[0]!r}?" if near else "remove it",
+            )
+        elif key in ("instrument", "stated"):
+            if isinstance(value, str):
+                values[keys[key]] = value
+            else:
+                problems.add(f"{value!r} is no text", field=f"doubt.{key}", expected="a text")
+        else:
+            try:
+                values[keys[key]] = np.array(value, dtype=np.float64) if isinstance(value, list) else float(value)
+            except (TypeError, ValueError):
+                problems.add(f"{key} is no number", field=f"doubt.{key}", expected="a number, or one a sample")
+    if problems:
+        return None
+    try:
+        if "readings" in values and not isinstance(values["readings"], np.ndarray):
+            values["readings"] = int(values["readings"]) if values["readings"].is_integer() else values["readings"]
+        made = ReflectanceDoubt(**values) if spectral else ColorimetryDoubt(**values)
+        return made
+    except InputError as error:
+        for problem in error.problems:
+            problems.add(problem.what, field=f"doubt.{problem.field}", expected=problem.expected)
+        return None
+
+
+def _doubted(samples: Samples, doubt: SamplesDoubt, problems: Problems) -> Samples:
+    try:
+        return replace(samples, doubt=doubt)
+    except InputError as error:
+        for problem in error.problems:
+            problems.add(problem.what, field=f"doubt.{problem.field}", expected=problem.expected)
+        problems.raise_any()
+        raise
 
 
 def _parsed(text: str, problems: Problems) -> dict[str, Any]:

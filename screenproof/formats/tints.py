@@ -10,7 +10,15 @@ from pathlib import Path
 import numpy as np
 
 from screenproof.errors import Note
-from screenproof.formats._fields import ID_FIELDS, NAME_FIELDS, band_nm, classify, plain
+from screenproof.formats._fields import (
+    ID_FIELDS,
+    NAME_FIELDS,
+    READINGS_FIELDS,
+    REPEATABILITY_FIELDS,
+    band_nm,
+    classify,
+    plain,
+)
 from screenproof.formats._names import unique_names
 from screenproof.formats._stated import tint_scale, unit_of
 from screenproof.formats._text import Problems, number, split_selector
@@ -18,6 +26,7 @@ from screenproof.formats.columns_by_name import NamedColumns, read_columns
 from screenproof.spectra import Array
 
 _LONG = {"C": ("CYAN",), "M": ("MAGENTA",), "Y": ("YELLOW",), "K": ("BLACK", "KEY")}
+_NO_INK = NAME_FIELDS | ID_FIELDS | READINGS_FIELDS | REPEATABILITY_FIELDS
 _STRAY = 1e-6
 
 
@@ -52,7 +61,7 @@ def read_tints(path: str | Path, channels: Sequence[str]) -> TintList:
         next((i for i, name in enumerate(sheet.names) if plain(name) in known and i not in places), None)
         for known in (NAME_FIELDS, ID_FIELDS)
     )
-    names, kept = unique_names(
+    named = unique_names(
         [] if label is None else sheet.texts(label),
         [] if identifier is None else sheet.texts(identifier),
         sheet.lines,
@@ -60,7 +69,7 @@ def read_tints(path: str | Path, channels: Sequence[str]) -> TintList:
         problems,
         sheet.notes,
     )
-    sheet.rows = [sheet.rows[i] for i in kept]
+    sheet.rows = [sheet.rows[i] for i in named.rows]
     values = sheet.numbers(places, problems)
     problems.raise_any()
     scale = _scale(sheet, values, problems)
@@ -74,7 +83,8 @@ def read_tints(path: str | Path, channels: Sequence[str]) -> TintList:
             mend="correct it, or state '# tints: percent'" if scale == 1.0 else "correct it",
         )
     problems.raise_any()
-    return TintList(tuple(names), tuple(channels), np.clip(values / scale, 0.0, 1.0), file, tuple(sheet.notes))
+    tints = np.clip(values / scale, 0.0, 1.0)
+    return TintList(tuple(named.names), tuple(channels), tints, file, tuple(sheet.notes))
 
 
 def _places(sheet: NamedColumns, channels: tuple[str, ...], problems: Problems) -> list[int]:
@@ -112,7 +122,7 @@ def _places(sheet: NamedColumns, channels: tuple[str, ...], problems: Problems) 
 def _is_ink(sheet: NamedColumns, column: int) -> bool:
     """Whether a column that no channel took holds ink: numbers above 0, and neither readings nor numbering."""
     name = plain(sheet.names[column])
-    if name in NAME_FIELDS | ID_FIELDS or band_nm(name) is not None or name.startswith("SPECTRAL_"):
+    if name in _NO_INK or band_nm(name) is not None or name.startswith("SPECTRAL_"):
         return False
     fields = classify(sheet.names, Problems(sheet.file))
     triples = (fields.xyz, fields.lab, fields.xyy, fields.lch)

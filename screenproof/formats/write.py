@@ -1,7 +1,8 @@
 """Samples out: CSV and CGATS (ISO 28178) here, CxF3 and JSON in their own modules.
 
 Every number is written so that it reads back as the same double, save where a format has its own scale (tints
-in percent, drive values to 255): there it is the same to 1e-15.
+in percent, drive values to 255): there it is the same to 1e-15. What is known of the doubt of the readings is kept
+whole by JSON; CSV and CGATS have one repeatability a row, CxF3 one a file, and the fewest readings of any.
 """
 
 from __future__ import annotations
@@ -11,6 +12,7 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from screenproof.errors import InputError, bad
+from screenproof.formats._doubt import doubt_columns, doubt_statements
 from screenproof.formats._stated import light_of
 from screenproof.formats._write import write_beside
 from screenproof.formats.json_samples import samples_json
@@ -71,7 +73,9 @@ def _statements(samples: Samples) -> Iterable[tuple[str, str]]:
             yield key, " ".join(value.split())
     if samples.fluorescent:
         yield "fluorescent", "yes"
-    if samples.repeatability is not None:
+    if samples.doubt is not None:
+        yield from doubt_statements(samples.doubt).items()
+    elif samples.repeatability is not None:
         yield "repeatability", repr(float(samples.repeatability))
     if samples.colorimetry is not None:
         yield "light", samples.colorimetry.light
@@ -115,6 +119,7 @@ def samples_csv(samples: Samples) -> str:
     """CSV with one row per sample, wavelengths as columns, reflectance factors as fractions."""
     _finite(samples)
     fields, rows = ["name"], [[_csv_cell(name)] for name in samples.names]
+    _add_doubt(samples, fields, rows)
     blocks = _blocks(samples)
     lines = []
     if samples.reflectance is not None and samples.grid is not None:
@@ -130,6 +135,14 @@ def samples_csv(samples: Samples) -> str:
     lines.append(",".join(fields))
     lines.extend(",".join(row) for row in rows)
     return "\n".join(lines) + "\n"
+
+
+def _add_doubt(samples: Samples, fields: list[str], rows: list[list[str]]) -> None:
+    """Columns of what is known of each row's readings, where the rows are unlike."""
+    for name, cells in ({} if samples.doubt is None else doubt_columns(samples.doubt)).items():
+        fields.append(name.upper() if fields[0] == "SAMPLE_ID" else name)
+        for row, cell in zip(rows, cells, strict=True):
+            row.append(cell)
 
 
 def _csv_cell(text: str) -> str:
@@ -165,6 +178,7 @@ def samples_cgats(samples: Samples) -> str:
         lines += ['KEYWORD "XYZ_SCALE"', 'XYZ_SCALE "100"']
     fields = ["SAMPLE_ID", "SAMPLE_NAME"]
     rows = [[str(i + 1), _quoted(name)] for i, name in enumerate(samples.names)]
+    _add_doubt(samples, fields, rows)
     for names, values in _blocks(samples):
         fields.extend(names)
         for row, numbers in zip(rows, values.tolist(), strict=True):

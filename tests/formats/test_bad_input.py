@@ -157,7 +157,7 @@ TABLE = [
     Row("one column name twice", "a.csv", "name,X,Y,Z,Y\na,30,20,10,20\n", ("Y stands 2 times (columns 3, 5)", "rename")),
     Row("no name in a row", "a.csv", EVEN + ",0.1,0.2,0.3\nred,.1,.2,.3\n", ("line 3: the sample has no name",)),
     Row("duplicate names", "a.csv", EVEN + "red,.1,.2,.3\nblue,.1,.2,.3\nred,.2,.2,.3\n", ("'red' stands 2 times", "(lines 3, 5)", "its own name")),
-    Row("duplicate names in rows layout", "a.csv", "nm,red,red\n400,.1,.2\n410,.1,.2\n", ("'red' stands 2 times (columns 2, 3)",)),
+    Row("duplicate names in rows layout", "a.csv", "nm,red,red\n400,.1,.2\n410,.1,.2\n", ("'red' stands 2 times with different values (columns 2, 3)",)),
     # Scales.
     Row("percent among fractions", "a.csv", SPECTRAL + "a,.1,.2,.3\nb,.2,.2,.3\nc,10,20,30\n", ("line 4, c", "percent among fractions")),
     Row("fraction stated, percent given", "a.csv", EVEN + "red,10,20,30\n", ("stated as fraction", "up to 30", "# unit: percent")),
