@@ -20,6 +20,7 @@ from screenproof.proof.result import SCHEMA, Refusal, Result, result_from_json
 from screenproof.proof.shift import Shift, light_shift, screen_shift
 from screenproof.proof.sides import object_patches, page_srgb, page_srgb_of_lab, two_curves
 from screenproof.proof.tolerance import METRICS, ToleranceSet, Verdict, judge, read_tolerances, worst
+from screenproof.proof.trust import trust
 from screenproof.proof.viewing import ADAPTATIONS, BASES, SURROUNDS, Bridge, Viewing
 
 __all__ = [
@@ -75,6 +76,7 @@ __all__ = [
     "result_from_json",
     "round_to_code",
     "screen_shift",
+    "trust",
     "two_curves",
     "wanted_of_codes",
     "wanted_of_samples",

@@ -42,8 +42,8 @@ _SEED = 5
 # Six directions along axes and eight along diagonals, each of length 1.
 _STAR = np.array([step for step in product((-1.0, 0.0, 1.0), repeat=3) if sum(map(abs, step)) in (1.0, 3.0)])
 _STAR /= np.linalg.norm(_STAR, axis=1, keepdims=True)
-# Round the place that was found, codes two steps away are tried first: where the limit of the viewing observer cuts
-# close by, the nearest codes may all be beyond it.
+# Round the place that was found, codes two steps away are tried first: where the limit of the viewing observer
+# cuts close by, the nearest codes may all be beyond it.
 _WIDE = np.array(list(product((-2, -1, 0, 1, 2), repeat=3)))
 _NEAR = np.array(list(product((-1, 0, 1), repeat=3)))
 
