@@ -243,13 +243,13 @@ EMISSION_CLASSES: dict[str, EmissionClass] = {
     made.name: made
     for made in (
         EmissionClass("reference", "a spectroradiometer of a calibration laboratory",
-                      EmissionDoubt(0.001, 0.0002, 0.01, 0.0008, stated="class")),
+                      EmissionDoubt(0.001, 0.0001, 0.01, 0.0005, stated="class")),
         EmissionClass("laboratory", "a spectroradiometer",
-                      EmissionDoubt(0.003, 0.0004, 0.02, 0.0015, stated="class")),
+                      EmissionDoubt(0.003, 0.0002, 0.02, 0.001, stated="class")),
         EmissionClass("production", "a hand-held spectral instrument, or filters matched to the display",
-                      EmissionDoubt(0.005, 0.0008, 0.04, 0.003, stated="class")),
+                      EmissionDoubt(0.005, 0.0005, 0.04, 0.002, stated="class")),
         EmissionClass("basic", "a filter instrument that was not matched to the display",
-                      EmissionDoubt(0.01, 0.0015, 0.06, 0.008, stated="class")),
+                      EmissionDoubt(0.01, 0.001, 0.06, 0.006, stated="class")),
     )
 }  # fmt: skip
 """Classes of instruments that read screens. The values are common practice, no source."""
