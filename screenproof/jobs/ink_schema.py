@@ -116,7 +116,3 @@ class RecipeTable(Table):
     def _one_target(self) -> RecipeTable:
         exactly_one(self, ("sample", "approval"))
         return self
-
-
-NESTED: dict[str, type[Table]] = {"surface": SurfaceTable, "overprints": OverprintTable}
-"""Tables inside the tables, by their key."""

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, TypeVar
 
 from screenproof.errors import InputError
 from screenproof.jobs import schema
+from screenproof.jobs.instruments import display_with_instrument, with_instrument
 from screenproof.jobs.job import SampleGroup
 from screenproof.jobs.reading import Reading
 from screenproof.jobs.sources import build_display, existing_file, light_and_notes, open_light, open_samples
@@ -38,8 +39,22 @@ def read_groups(
         reading.say(f"reading {table.file}")
         reading.uses(table.file)
         samples = reading.attempt((*path, "file"), partial(open_samples, table.file, reading.folder))
-        groups.append(None if samples is None else _group(reading, index, table, samples, viewing))
+        if samples is not None:
+            samples = with_instrument(reading, (*path, "instrument"), samples, table.instrument)
+        without = _same_samples(reading, (*path, "uv_excluded"), table.uv_excluded)
+        lamp = _same_samples(reading, (*path, "incandescent"), table.incandescent)
+        group = None if samples is None else _group(reading, index, table, samples, viewing)
+        groups.append(None if group is None else replace(group, uv_excluded=without, incandescent=lamp))
     return groups
+
+
+def _same_samples(reading: Reading, path: tuple[str | int, ...], file: str | None) -> Samples | None:
+    """Readings of the same samples in another file."""
+    if file is None:
+        return None
+    reading.say(f"reading {file}")
+    reading.uses(file)
+    return reading.attempt(path, partial(open_samples, file, reading.folder))
 
 
 def _group(
@@ -158,16 +173,23 @@ def read_observers(
     for index, table in enumerate(tables):
         if table is None:
             continue
-        if table.file is not None and table.name in observer_names():
+        path = ("observers", index)
+        if (table.file is not None or table.eye) and table.name in observer_names():
+            given, thing = ("a file", "camera") if table.file is not None else (" and ".join(table.eye), "eye")
             reading.problem(
-                f"{table.name!r} is the name of a standard observer, but a file is given",
-                ("observers", index, "name"),
-                mend="give the camera a name of its own",
+                f"{table.name!r} is the name of a standard observer, but {given} is given",
+                (*path, "name"),
+                mend=f"give the {thing} a name of its own",
             )
             continue
         reading.uses(table.file)
+        before = len(reading.problems)
+        for part, value in table.eye.items():
+            reading.attempt((*path, part), partial(eye_observer, {part: value}))
+        if len(reading.problems) > before:
+            continue
         key = "name" if table.file is None else "file"
-        found = reading.attempt(("observers", index, key), partial(_observer, table, reading.folder))
+        found = reading.attempt((*path, key), partial(_observer, table, reading.folder))
         if found is not None:
             observers[table.name] = found
     wanted = viewing.observer if viewing is not None else None
@@ -181,13 +203,23 @@ def read_observers(
             reading.problem(
                 f"{wanted!r} is a camera: what a person sees cannot be judged by it",
                 ("viewing", "observer"),
-                mend="set a standard observer here and list the camera in [[observers]]",
+                mend="set an eye here and list the camera in [[observers]]",
             )
         observers = {wanted: observers[wanted], **observers}
     return observers
 
 
+def eye_observer(eye: dict[str, float]) -> Observer:
+    """The average eye of an age and a field, or of a shift of its cones, as a job's table says it."""
+    from screenproof.spectra import physiological_observer
+
+    return physiological_observer(**eye)
+
+
 def _observer(table: schema.ObserverTable, folder: Path) -> Observer:
+    if table.eye:
+        eye = eye_observer(table.eye)
+        return replace(eye, name=table.name, label=f"{table.name}: {eye.label}")
     if table.file is None:
         return _named_observer(table.name)
     from screenproof.formats import read_camera
@@ -199,7 +231,8 @@ def _observer(table: schema.ObserverTable, folder: Path) -> Observer:
 def _named_observer(named: str) -> Observer:
     from screenproof.spectra import observer
 
-    return observer(named)
+    # An eye that is named by its age keeps the words of the job: they are what the job's figures are called by.
+    return observer(named) if "=" not in named else replace(observer(named), name=named)
 
 
 def named(things: dict[str, V], name: str) -> V | None:
@@ -283,6 +316,9 @@ def read_displays(
             reading.uses(getattr(table, source))
         reading.say(f"display {table.name}")
         display = reading.attempt(("displays", index, source), partial(build_display, table, reading.folder))
+        if display is not None:
+            place = ("displays", index, "instrument")
+            display = display_with_instrument(reading, place, display, table.instrument)
         if display is not None and table.room is not None:
             display = reading.attempt(
                 ("displays", index, "room", "light"), partial(_in_room, display, table.room, lights)

@@ -10,14 +10,15 @@ from typing import TYPE_CHECKING
 
 from screenproof.errors import Note
 from screenproof.jobs import schema
-from screenproof.jobs.ink_side import InkSide
+from screenproof.jobs.eye_schema import DoubtTable, PopulationTable
+from screenproof.jobs.ink_side import InkSide, Place
 
 if TYPE_CHECKING:
     from screenproof.additive import Display
     from screenproof.proof import Viewing
     from screenproof.proof.result import InputRecord
     from screenproof.proof.tolerance import ToleranceSet
-    from screenproof.spectra import Light, Observer, Samples
+    from screenproof.spectra import Light, Observer, Population, Samples
 
 
 @dataclass(frozen=True, eq=False)
@@ -25,7 +26,8 @@ class SampleGroup:
     """The samples of one file: those that the job wants, and its stock if one is named.
 
     ``source`` is the path as the job names it; ``stock_samples`` holds the stock alone, which need not be
-    among the samples that the job wants.
+    among the samples that the job wants. ``uv_excluded`` (M2) and ``incandescent`` (M0) are readings of the same
+    samples, as far as their files have them.
     """
 
     samples: Samples
@@ -33,10 +35,34 @@ class SampleGroup:
     source: str
     stock: str | None = None
     stock_samples: Samples | None = None
+    uv_excluded: Samples | None = None
+    incandescent: Samples | None = None
 
     def reference(self, name: str) -> str:
         """A sample's name with its group, for jobs in which two groups use the same name."""
         return f"{self.group}/{name}"
+
+
+@dataclass(frozen=True, eq=False)
+class PairEntry:
+    """A ``[[pairs]]`` table: the samples of each of its pairs; several where whole groups are paired by name."""
+
+    table: schema.PairTable
+    sides: tuple[tuple[Place, Place], ...]
+
+    @property
+    def whole(self) -> bool:
+        """Whether whole groups are paired."""
+        return self.table.groups is not None
+
+
+@dataclass(frozen=True, eq=False)
+class People:
+    """The population of a job. ``limit``: the table's, else ``observer_shift`` of the default tolerance set."""
+
+    table: PopulationTable
+    population: Population
+    limit: float | None
 
 
 @dataclass(frozen=True, eq=False)
@@ -46,6 +72,7 @@ class Job:
     ``lights`` begins with the viewing light and ``observers`` with the viewing observer. ``viewings`` has one
     situation per group, since each group may have a white of its own. ``display_tables`` are the job's own
     words for ``displays``, in the same order. ``files`` are the inputs as opened, by the path as the job names it.
+    ``without_uv``: the lights that are stated to have no ultraviolet.
     """
 
     path: Path
@@ -59,7 +86,7 @@ class Job:
     lights: tuple[Light, ...]
     observers: tuple[Observer, ...]
     approvals: tuple[schema.ApprovalTable, ...]
-    pairs: tuple[schema.PairTable, ...]
+    pairs: tuple[PairEntry, ...]
     tolerances: dict[str, ToleranceSet]
     default_tolerance: str | None
     output: schema.OutputTable
@@ -67,6 +94,9 @@ class Job:
     files: dict[str, Path]
     notes: tuple[Note, ...] = ()
     ink: InkSide = InkSide()
+    people: People | None = None
+    doubt: DoubtTable = DoubtTable()
+    without_uv: tuple[str, ...] = ()
 
     @property
     def folder(self) -> Path:

@@ -12,7 +12,8 @@ from pathlib import Path
 from typing import Any
 
 from screenproof.errors import InputError
-from screenproof.jobs import ink_inputs, inputs, limits, references, schema
+from screenproof.jobs import eyes, ink_inputs, inputs, limits, references, schema
+from screenproof.jobs.eye_schema import DoubtTable, PopulationTable
 from screenproof.jobs.job import Job
 from screenproof.jobs.positions import key_lines
 from screenproof.jobs.reading import Reading
@@ -38,9 +39,15 @@ def load_job(path: str | Path, progress: Callable[[str], None] | None = None) ->
         name: schema.check_table(model, raw.get(name, {}), file, reading.lines, (name,), reading.problems)
         for name, model in schema.TABLES.items()
     }
+    tables |= {
+        name: schema.check_table(model, raw[name], file, reading.lines, (name,), reading.problems)
+        for name, model in schema.OPTIONAL.items()
+        if name in raw
+    }
     lists = {name: _check_list(reading, raw, name, model) for name, model in schema.LISTS.items()}
-    viewing = tables["viewing"]
+    viewing, people_table, doubt = tables["viewing"], tables.get("population"), tables["doubt"]
     assert viewing is None or isinstance(viewing, schema.ViewingTable)
+    assert people_table is None or isinstance(people_table, PopulationTable)
 
     lights = inputs.read_lights(reading, lists["lights"], viewing)
     observers = inputs.read_observers(reading, lists["observers"], viewing)
@@ -50,24 +57,27 @@ def load_job(path: str | Path, progress: Callable[[str], None] | None = None) ->
     displays = inputs.read_displays(reading, lists["displays"], lights)
     tolerances, default = limits.read_tolerance_sets(reading, raw.get("tolerances", {}))
     references.check(reading, lists, groups, tolerances)
+    people = eyes.read_people(reading, people_table, tolerances, default)
     ink = ink_inputs.read_ink_side(reading, lists, groups, lights, tolerances)
     if reading.problems:
         raise InputError(reading.problems)
     output = tables["output"]
     assert viewing is not None and isinstance(output, schema.OutputTable) and tolerances is not None
+    assert isinstance(doubt, DoubtTable)
+    read = tuple(group for group in groups if group is not None)
     return Job(
         path=path,
         title=raw["title"].strip(),
         note=raw.get("note", "").strip(),
         viewing=viewing,
-        groups=tuple(group for group in groups if group is not None),
+        groups=read,
         viewings=viewings,
         displays=tuple(display for display in displays if display is not None),
         display_tables=tuple(lists["displays"]),
         lights=tuple(lights.values()),
         observers=tuple(observers.values()),
         approvals=tuple(lists["approvals"]),
-        pairs=tuple(lists["pairs"]),
+        pairs=references.pair_entries(reading, lists["pairs"], read),
         tolerances=tolerances,
         default_tolerance=default,
         output=output,
@@ -75,6 +85,9 @@ def load_job(path: str | Path, progress: Callable[[str], None] | None = None) ->
         files=dict(reading.inputs),
         notes=tuple(reading.notes),
         ink=ink,
+        people=people,
+        doubt=doubt,
+        without_uv=tuple(table.name for table in lists["lights"] if table.without_uv),
     )
 
 

@@ -9,8 +9,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
+from screenproof.errors import Note
 from screenproof.jobs import schema
-from screenproof.jobs.job import SampleGroup, find_samples
+from screenproof.jobs.ink_side import Place
+from screenproof.jobs.job import PairEntry, SampleGroup, find_samples
 from screenproof.jobs.positions import Path as KeyPath
 from screenproof.jobs.reading import Reading
 
@@ -48,9 +50,71 @@ def check(
         if approval.tolerance is not None and tolerances is not None and approval.tolerance not in tolerances:
             missing(reading, (*path, "tolerance"), "tolerance set", approval.tolerance, list(tolerances))
     for index, pair in enumerate(lists["pairs"]):
-        if pair is not None and whole:
+        if pair is None:
+            continue
+        path = ("pairs", index)
+        if pair.tolerance is not None and tolerances is not None and pair.tolerance not in tolerances:
+            missing(reading, (*path, "tolerance"), "tolerance set", pair.tolerance, list(tolerances))
+        if whole and pair.groups is not None:
+            _whole_groups(reading, path, pair, known_groups)
+        elif whole:
             for side in ("a", "b"):
-                known_sample(reading, ("pairs", index, side), getattr(pair, side), known_groups)
+                known_sample(reading, (*path, side), getattr(pair, side), known_groups)
+
+
+def _whole_groups(
+    reading: Reading, path: KeyPath, pair: schema.PairTable, groups: tuple[SampleGroup, ...]
+) -> None:
+    """Two groups that are paired by name must be there, and have a name in common."""
+    assert pair.groups is not None
+    known = list(dict.fromkeys(group.group for group in groups))
+    absent = [side for side, name in zip(("a", "b"), pair.groups, strict=True) if name not in known]
+    for side in absent:
+        missing(reading, (*path, side), "group", getattr(pair, side)[: -len(schema.ALL)], known)
+    if absent:
+        return
+    first, second = (_members(groups, name) for name in pair.groups)
+    if not first.keys() & second.keys():
+        shown = [", ".join(repr(name) for name in list(side)[:3]) for side in (first, second)]
+        reading.problem(
+            f"no sample of {pair.groups[0]!r} has the name of one of {pair.groups[1]!r}",
+            path,
+            expected="the same names on both sides",
+            mend=f"name them alike: there are {shown[0]} here, and {shown[1]} there",
+        )
+
+
+def _members(groups: tuple[SampleGroup, ...], name: str) -> dict[str, Place]:
+    """The places of a group's samples by their names; a group may come from several files."""
+    return {
+        own: (g, i)
+        for g, group in enumerate(groups)
+        if group.group == name
+        for i, own in enumerate(group.samples.names)
+    }
+
+
+def pair_entries(
+    reading: Reading, tables: list[schema.PairTable], groups: tuple[SampleGroup, ...]
+) -> tuple[PairEntry, ...]:
+    """The pairs of a job that was found right; who is left without a partner is noted."""
+    entries = []
+    for table in tables:
+        if table.groups is None:
+            (a,), (b,) = find_samples(groups, table.a), find_samples(groups, table.b)
+            entries.append(PairEntry(table, ((a, b),)))
+            continue
+        first, second = (_members(groups, name) for name in table.groups)
+        entries.append(PairEntry(table, tuple((first[name], second[name]) for name in first if name in second)))
+        for group, alone in (
+            (table.groups[0], [name for name in first if name not in second]),
+            (table.groups[1], [name for name in second if name not in first]),
+        ):
+            if alone:
+                shown = ", ".join(alone[:5]) + (f" and {len(alone) - 5} more" if len(alone) > 5 else "")
+                what = f"{group} has samples without a partner: {shown}"
+                reading.notes.append(Note("odd", what, about=table.name, mend="name them alike on both sides"))
+    return tuple(entries)
 
 
 def _used(approval: str, lists: Mapping[str, list[Any]]) -> bool:

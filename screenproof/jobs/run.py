@@ -20,12 +20,13 @@ Nothing is calculated here. What is judged, against what:
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Callable
+from dataclasses import replace
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
 from screenproof.errors import Note
+from screenproof.jobs.against import approval_records, pair_records
 from screenproof.jobs.job import Job, SampleGroup
 from screenproof.jobs.records import (
     display_record,
@@ -35,31 +36,25 @@ from screenproof.jobs.records import (
     standard_gamuts,
     triple,
 )
+from screenproof.jobs.running import Run
 from screenproof.proof import (
     Gamut,
     Match,
-    PairShift,
     Shift,
     Verdict,
-    approve,
-    figure,
     gamut,
-    judge,
     light_shift,
     match,
     object_patches,
     page_srgb_of_lab,
-    pair_shift,
     screen_shift,
     two_curves,
     worst,
 )
 from screenproof.proof.result import (
-    ApprovalRecord,
+    CrowdRecord,
     Curve,
     OnDisplay,
-    PairRecord,
-    Refusal,
     Result,
     SampleRecord,
     ViewingRecord,
@@ -67,32 +62,8 @@ from screenproof.proof.result import (
 
 if TYPE_CHECKING:
     from screenproof.additive import Display
-    from screenproof.jobs.schema import ApprovalTable
-    from screenproof.proof import ToleranceSet, Viewing
-    from screenproof.proof.tolerance import What
-    from screenproof.spectra import Array, Light, Samples
-
-
-@dataclass
-class _Run:
-    """A job on its way: the tolerance set that judges, and the notes gathered so far."""
-
-    job: Job
-    say: Callable[[str], None]
-    notes: dict[Note, None] = field(default_factory=dict)
-
-    @property
-    def tolerance(self) -> ToleranceSet | None:
-        name = self.job.default_tolerance
-        return None if name is None else self.job.tolerances[name]
-
-    @property
-    def others(self) -> tuple[Light, ...]:
-        """Every light but the viewing light."""
-        return self.job.lights[1:]
-
-    def keep(self, notes: Sequence[Note]) -> None:
-        self.notes |= dict.fromkeys(renamed_notes(notes, self.job))
+    from screenproof.proof import Viewing
+    from screenproof.spectra import Array, Samples
 
 
 def run_job(job: Job, progress: Callable[[str], None] | None = None) -> Result:
@@ -105,14 +76,14 @@ def run_job(job: Job, progress: Callable[[str], None] | None = None) -> Result:
     from screenproof.jobs.provenance import cautions, provenance
     from screenproof.jobs.sentences import summary
 
-    run = _Run(job, progress or (lambda words: None))
+    run = Run(job, progress or (lambda words: None))
     viewing = job.viewings[0]
     run.keep(job.notes)
     samples = tuple(record for index in range(len(job.groups)) for record in _group_records(run, index))
     labels = {display.name: display.label for display in job.displays}
     samples = tuple(_judged(sample, labels) for sample in samples)
-    approvals = _approvals(run)
-    pairs = tuple(_pair(run, index) for index in range(len(job.pairs)))
+    approvals = approval_records(run)
+    pairs = pair_records(run)
     printed = ink_records(job, run.say, run.keep)
     run.say("outlining the gamuts")
     displays = tuple(
@@ -153,10 +124,11 @@ def run_job(job: Job, progress: Callable[[str], None] | None = None) -> Result:
         presses=printed.presses,
         reach=printed.reach,
         recipes=printed.recipes,
+        population=run.onlooking.record(),
     )
 
 
-def _group_records(run: _Run, index: int) -> list[SampleRecord]:
+def _group_records(run: Run, index: int) -> list[SampleRecord]:
     """The records of one group's samples, without their status yet."""
     from screenproof.appearance import lab_to_lch, xyz_to_lab, xyz_to_uv
 
@@ -169,11 +141,11 @@ def _group_records(run: _Run, index: int) -> list[SampleRecord]:
     lights = job.lights if samples.is_spectral else (viewing.light,)
     patches = object_patches(samples, viewing, lights)
     own = light_shift(samples, viewing.light, run.others, job.observers)
-    verdicts = _shift_verdicts(run.tolerance, "light_shift", own)
+    verdicts = run.judge.shift("light_shift", own, lambda light, observer: None)
     shown: list[list[OnDisplay]] = [[] for _ in samples.names]
     for display, table in zip(job.displays, job.display_tables, strict=True):
         run.say(f"{group.group} on {table.name}")
-        on = _on_display(run, group, viewing, display, table.bits or job.viewing.bits)
+        on = _on_display(run, index, display, table.bits or job.viewing.bits)
         for mine, entry in zip(shown, on, strict=True):
             mine.append(entry)
     run.keep([note for note in samples.notes if note.about not in samples.names])
@@ -208,42 +180,24 @@ def _curve(group: SampleGroup, index: int) -> Curve | None:
     return Curve(tuple(float(x) for x in nm), tuple(float(x) for x in samples.reflectance[index]))
 
 
-def _shift_verdicts(
-    tolerance: ToleranceSet | None,
-    what: What,
-    shift: Shift | PairShift,
-    home: tuple[str, str] | None = None,
-) -> list[list[Verdict]]:
-    """A verdict for every figure of a shift but the ``home`` (light, observer), by sample."""
-    judged: list[list[Verdict]] = [[] for _ in range(shift.de00.shape[0])]
-    if tolerance is None or tolerance.limit(what) is None or not shift.de00.size:
-        return judged
-    figures = shift.figure(tolerance)
-    for i, own in enumerate(judged):
-        for o, observer in enumerate(shift.observers):
-            for k, light in enumerate(shift.lights):
-                if (light, observer) != home:
-                    verdict = judge(tolerance, what, float(figures[i, k, o]), light=light, observer=observer)
-                    assert verdict is not None
-                    own.append(verdict)
-    return judged
-
-
-def _on_display(run: _Run, group: SampleGroup, viewing: Viewing, display: Display, bits: int) -> list[OnDisplay]:
-    """One entry per sample of the group for one display."""
-    job, samples = run.job, group.samples
+def _on_display(run: Run, index: int, display: Display, bits: int) -> list[OnDisplay]:
+    """One entry per sample of a group for one display."""
+    job, samples, viewing = run.job, run.job.groups[index].samples, run.job.viewings[index]
     found = match(samples, display, viewing, bits)
+    run.keep(found.notes)
+    found, robust = run.onlooking.matched(samples, found, display, viewing)
     reach = gamut(samples, display, viewing, matched=found)
     moved = screen_shift(samples, found, display, viewing, job.lights, job.observers)
-    run.keep([*found.notes, *moved.notes])
+    run.keep(moved.notes)
     screen = page_srgb_of_lab(found.shown_lab, viewing)
     home = (viewing.light.name, viewing.observer.name)
-    shifts = _shift_verdicts(run.tolerance, "observer_shift", moved, home)
-    entries = []
-    for i in range(len(samples)):
-        verdicts = (*_match_verdicts(run.tolerance, found, viewing, i), *shifts[i])
-        entries.append(_entry(found, reach, moved, i, screen, verdicts, samples, display, viewing))
-    return entries
+    itself = run.judge.match(found, viewing, lambda: None)
+    shifts = run.judge.shift("observer_shift", moved, lambda light, observer: None, home)
+    crowds = run.onlooking.seen(index, found, robust, display)
+    return [
+        _entry(found, reach, moved, i, screen, (*itself[i], *shifts[i]), crowds[i], samples, display, viewing)
+        for i in range(len(samples))
+    ]
 
 
 def _entry(
@@ -253,6 +207,7 @@ def _entry(
     i: int,
     screen: Array,
     verdicts: tuple[Verdict, ...],
+    crowd: CrowdRecord | None,
     samples: Samples,
     display: Display,
     viewing: Viewing,
@@ -275,27 +230,8 @@ def _entry(
         refused=moved.refused,
         verdicts=verdicts,
         status=worst(verdict.status for verdict in verdicts),
+        crowd=crowd,
     )
-
-
-def _match_verdicts(tolerance: ToleranceSet | None, found: Match, viewing: Viewing, i: int) -> tuple[Verdict, ...]:
-    """The verdicts on the match itself: see the module for which of the two is judged."""
-    if tolerance is None:
-        return ()
-    white, conditions = viewing.white, viewing.conditions()
-    outside = not bool(found.in_gamut[i])
-    matters: list[tuple[What, Array]] = [("excess", found.nearest_lab)]
-    if not outside or tolerance.excess is None:
-        matters.append(("match", found.shown_lab))
-    judged = []
-    for what, shown in matters:
-        amount = 0.0
-        if what == "match" or outside:
-            amount = float(figure(tolerance, found.lab[i], shown[i], white, conditions))
-        verdict = judge(tolerance, what, amount, light=viewing.light.name, observer=viewing.observer.name)
-        if verdict is not None:
-            judged.append(verdict)
-    return tuple(judged)
 
 
 def _judged(sample: SampleRecord, labels: dict[str, str]) -> SampleRecord:
@@ -305,67 +241,3 @@ def _judged(sample: SampleRecord, labels: dict[str, str]) -> SampleRecord:
     verdicts = [*sample.verdicts, *(verdict for on in sample.on for verdict in on.verdicts)]
     judged = replace(sample, status=worst(verdict.status for verdict in verdicts))
     return replace(judged, reason=sample_reason(judged, labels))
-
-
-def _approvals(run: _Run) -> tuple[ApprovalRecord, ...]:
-    """Samples against approved colours: the approvals that have both. The others are for presses and recipes."""
-    found = []
-    for table in run.job.approvals:
-        if table.display is not None and table.code is not None and table.sample is not None:
-            red, green, blue = table.code
-            found.append(_approval(run, table, table.display, (red, green, blue), table.sample))
-    return tuple(found)
-
-
-def _approval(
-    run: _Run, table: ApprovalTable, display_name: str, code: tuple[int, int, int], sample: str
-) -> ApprovalRecord:
-    job = run.job
-    g, i = job.find(sample)
-    viewing = job.viewings[g]
-    display = next(display for display in job.displays if display.name == display_name)
-    found = approve(job.groups[g].samples.select([i]), display, [code], table.bits, viewing)
-    run.keep(found.notes)
-    name = table.tolerance or job.default_tolerance
-    verdict = None
-    if name is not None:
-        tolerance = job.tolerances[name]
-        amount = float(found.figure(tolerance)[0])
-        verdict = judge(tolerance, "approval", amount, light=viewing.light.name, observer=viewing.observer.name)
-    return ApprovalRecord(
-        name=table.name,
-        display=display_name,
-        sample=job.name_of(g, i),
-        code=code,
-        bits=table.bits,
-        de00=float(found.de00[0]),
-        deab=float(found.deab[0]),
-        words=found.words[0],
-        approved_lab=triple(found.approved_lab[0]),
-        sample_lab=triple(found.sample_lab[0]),
-        approved_srgb=triple(page_srgb_of_lab(found.approved_lab, viewing)[0]),
-        sample_srgb=triple(page_srgb_of_lab(found.sample_lab, viewing)[0]),
-        verdict=verdict,
-    )
-
-
-def _pair(run: _Run, index: int) -> PairRecord:
-    job, table = run.job, run.job.pairs[index]
-    sides = [job.find(name) for name in (table.a, table.b)]
-    a, b = (job.groups[g].samples.select([i]) for g, i in sides)
-    found = pair_shift(a, b, job.lights[0], run.others, job.observers)
-    verdicts = _shift_verdicts(run.tolerance, "pair_shift", found)[0]
-    refused: tuple[Refusal, ...] = found.refused
-    if not run.others:
-        refused = (*refused, Refusal("the job has no light but the viewing light"))
-    return PairRecord(
-        name=table.name,
-        a=job.name_of(*sides[0]),
-        b=job.name_of(*sides[1]),
-        from_=found.start(0),
-        correction=found.correction,
-        shift=found.figures(0),
-        refused=refused,
-        verdicts=tuple(verdicts),
-        status=worst(verdict.status for verdict in verdicts),
-    )

@@ -9,31 +9,44 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Mapping
-from typing import Annotated, Any, Literal, TypeVar
+from typing import Annotated, Any, Literal, TypeVar, get_args
 
 from pydantic import Field, ValidationError, model_validator
 from pydantic_core import PydanticCustomError
 
 from screenproof.errors import Problem
-from screenproof.jobs.ink_schema import NESTED, InksTable, PressTable, RecipeTable, StockTable
+from screenproof.jobs.eye_schema import (
+    DoubtTable,
+    ObjectInstrumentTable,
+    ObserverTable,
+    PopulationTable,
+    ScreenInstrumentTable,
+    WithInstrument,
+)
+from screenproof.jobs.ink_schema import InksTable, PressTable, RecipeTable, StockTable
 from screenproof.jobs.positions import Path, line_of, spelled
 from screenproof.jobs.schema_kinds import Fraction, NotNegative, Positive, Table, Text, exactly_one, refused
 
 __all__ = [
     "LISTS",
+    "OPTIONAL",
     "TABLES",
     "TOP_KEYS",
     "ApprovalTable",
     "DisplayTable",
+    "DoubtTable",
     "InksTable",
     "LightTable",
+    "ObjectInstrumentTable",
     "ObserverTable",
     "OutputTable",
     "PairTable",
+    "PopulationTable",
     "PressTable",
     "RecipeTable",
     "RoomTable",
     "SamplesTable",
+    "ScreenInstrumentTable",
     "StockTable",
     "Table",
     "ViewingTable",
@@ -49,6 +62,9 @@ Bits = Literal[8, 10, 12, 16]
 ObjectWhite = Literal["diffuser", "stock"]
 Patches = Literal["tiff", "png", "none"]
 
+ALL = "/*"
+"""Behind a group's name: all of its samples."""
+
 
 class ViewingTable(Table):
     """``[viewing]``: the situation in which objects and screens are compared."""
@@ -62,13 +78,26 @@ class ViewingTable(Table):
     surround: Surround = "average"
 
 
-class SamplesTable(Table):
+class SamplesTable(WithInstrument):
     """``[[samples]]``: one file of measured samples."""
 
     file: Text
     group: Text | None = None
     stock: Text | None = None
     only: Annotated[list[Text], Field(min_length=1)] | None = None
+    instrument: ObjectInstrumentTable | None = None
+    uv_excluded: Text | None = None
+    incandescent: Text | None = None
+
+    @model_validator(mode="after")
+    def _without_uv_first(self) -> SamplesTable:
+        if self.incandescent is not None and self.uv_excluded is None:
+            raise refused(
+                "incandescent (M0) readings alone do not tell what a brightener does",
+                wanted="readings without ultraviolet (M2) beside them",
+                mend="add uv_excluded = ..., or remove incandescent",
+            )
+        return self
 
 
 class RoomTable(Table):
@@ -82,7 +111,7 @@ class RoomTable(Table):
 DISPLAY_SOURCES = ("standard", "profile", "readings", "technology", "primaries")
 
 
-class DisplayTable(Table):
+class DisplayTable(WithInstrument):
     """``[[displays]]``: a display from a standard, a profile, readings, a technology, or primaries' spectra."""
 
     name: Text
@@ -97,10 +126,18 @@ class DisplayTable(Table):
     black: NotNegative | None = None
     bits: Bits | None = None
     room: RoomTable | None = None
+    instrument: ScreenInstrumentTable | None = None
 
     @model_validator(mode="after")
     def _one_source(self) -> DisplayTable:
         exactly_one(self, DISPLAY_SOURCES)
+        unread = "standard" if self.standard else "technology" if self.technology else None
+        if self.instrument is not None and unread is not None:
+            raise refused(
+                f"an instrument is named, but a display from a {unread} was not read with any",
+                wanted="an instrument beside readings, profile or primaries",
+                mend="remove instrument, or give the readings of this display",
+            )
         for key in ("curve", "black"):
             if getattr(self, key) is not None and (self.profile or self.readings):
                 source = "profile" if self.profile else "readings"
@@ -131,18 +168,12 @@ class LightTable(Table):
     standard: Text | None = None
     file: Text | None = None
     illuminance: Positive | None = None
+    without_uv: bool = False
 
     @model_validator(mode="after")
     def _one_source(self) -> LightTable:
         exactly_one(self, ("standard", "file"))
         return self
-
-
-class ObserverTable(Table):
-    """``[[observers]]``: a standard observer by name, or a camera's curves from a file."""
-
-    name: Text
-    file: Text | None = None
 
 
 class ApprovalTable(Table):
@@ -184,11 +215,17 @@ class ApprovalTable(Table):
 
 
 class PairTable(Table):
-    """``[[pairs]]``: two samples that are to match."""
+    """``[[pairs]]``: two samples that are to match; or all of two groups, each with its namesake ("group/*")."""
 
     name: Text
     a: Text
     b: Text
+    tolerance: Text | None = None
+
+    @property
+    def groups(self) -> tuple[str, str] | None:
+        """The two groups whose samples are to be paired by name; None for a pair of two samples."""
+        return (self.a[:-2], self.b[:-2]) if self.a.endswith(ALL) and self.b.endswith(ALL) else None
 
     @model_validator(mode="after")
     def _two_samples(self) -> PairTable:
@@ -196,7 +233,17 @@ class PairTable(Table):
             raise PydanticCustomError(
                 "pair",
                 "{said}",
-                {"said": f"a and b are the same sample {self.a!r}", "mend": "name two samples"},
+                {
+                    "said": f"a and b are the same {'group' if self.groups else 'sample'} {self.a!r}",
+                    "mend": "name two groups" if self.groups else "name two samples",
+                },
+            )
+        if self.a.endswith(ALL) != self.b.endswith(ALL):
+            whole, one = ("a", "b") if self.a.endswith(ALL) else ("b", "a")
+            raise refused(
+                f"{whole} is a whole group and {one} is one sample",
+                wanted="two samples, or two groups as 'aims/*' and 'proof/*'",
+                mend=f"write {one} = 'group/*' too, or name one sample in {whole}",
             )
         return self
 
@@ -209,7 +256,9 @@ class OutputTable(Table):
     page: bool = True
 
 
-TABLES: dict[str, type[Table]] = {"viewing": ViewingTable, "output": OutputTable}
+TABLES: dict[str, type[Table]] = {"viewing": ViewingTable, "output": OutputTable, "doubt": DoubtTable}
+OPTIONAL: dict[str, type[Table]] = {"population": PopulationTable}
+"""Tables that mean nothing as long as they are not written."""
 LISTS: dict[str, type[Table]] = {
     "samples": SamplesTable,
     "displays": DisplayTable,
@@ -222,9 +271,7 @@ LISTS: dict[str, type[Table]] = {
     "presses": PressTable,
     "recipes": RecipeTable,
 }
-TOP_KEYS = ("version", "title", "note", *TABLES, *LISTS, "tolerances")
-
-_NESTED: dict[str, type[Table]] = {"room": RoomTable, **NESTED}
+TOP_KEYS = ("version", "title", "note", *TABLES, *OPTIONAL, *LISTS, "tolerances")
 
 T = TypeVar("T", bound=Table)
 
@@ -298,14 +345,28 @@ _KINDS = {
 }
 
 
+def _inner(model: type[Table], path: Path) -> type[Table]:
+    """The table within a table to which a path of keys and indices leads."""
+    for part in path:
+        if isinstance(part, str) and part in model.model_fields:
+            model = _table_of(model.model_fields[part].annotation) or model
+    return model
+
+
+def _table_of(kind: object) -> type[Table] | None:
+    """The table that a type is, or holds: ``RoomTable | None``, ``list[OverprintTable]``."""
+    if isinstance(kind, type) and issubclass(kind, Table):
+        return kind
+    return next((found for part in get_args(kind) if (found := _table_of(part)) is not None), None)
+
+
 def _problem(model: type[Table], item: Any, file: str, lines: dict[Path, int], path: Path) -> Problem:
     """One finding of pydantic in our own words."""
     kind, context, value = item["type"], item.get("ctx", {}), item["input"]
     here: Path = (*path, *item["loc"])
     line, field = line_of(lines, here), spelled(here)
     if kind == "extra_forbidden":
-        outer = next((part for part in reversed(item["loc"][:-1]) if part in _NESTED), None)
-        inner = model if outer is None else _NESTED[outer]
+        inner = _inner(model, item["loc"][:-1])
         return unknown_key(str(item["loc"][-1]), tuple(inner.model_fields), file, lines, here)
     if kind == "missing":
         return Problem("this key is missing", file, line, field, mend=f"add {item['loc'][-1]} = ...")

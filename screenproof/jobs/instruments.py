@@ -1,0 +1,151 @@
+"""Instruments as a job names them: what is known of the doubt of samples and displays, put on them.
+
+Who goes first, figure by figure: what the job says in numbers; what a file says, or its repeated readings tell;
+the kind of instrument that the job names. A kind named by the job goes before one named by the file, and before a
+repeatability that only a few repeated readings tell.
+"""
+
+from __future__ import annotations
+
+from dataclasses import fields, replace
+from functools import partial
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from screenproof.jobs.eye_schema import ObjectInstrumentTable, ScreenInstrumentTable
+from screenproof.jobs.positions import Path as KeyPath
+from screenproof.jobs.reading import Reading
+
+if TYPE_CHECKING:
+    from screenproof.additive import Display
+    from screenproof.spectra import Samples
+    from screenproof.spectra.doubt import EmissionDoubt, SamplesDoubt
+
+ENOUGH = 5
+"""With so many readings beyond the first, what they tell goes before what a kind of instrument is taken to do."""
+
+_OF_CURVES = {
+    "repeatability": "repeatability",
+    "correlation": "correlation_nm",
+    "agreement_scale": "scale",
+    "agreement_zero": "zero",
+    "agreement_wavelength": "wavelength_nm",
+}
+_OF_LAB = {"repeatability": "repeatability_de", "agreement": "agreement_de"}
+_OF_SCREENS = {
+    "luminance": "luminance",
+    "chromaticity": "chromaticity",
+    "luminance_agreement": "luminance_agreement",
+    "chromaticity_agreement": "chromaticity_agreement",
+    "model": "model_de",
+}
+
+
+def with_instrument(
+    reading: Reading, path: KeyPath, samples: Samples, table: ObjectInstrumentTable | None
+) -> Samples | None:
+    """The samples with the doubt that their file and the job's ``instrument`` say; None when the job is wrong."""
+    from screenproof.spectra.doubt import ColorimetryDoubt, ReflectanceDoubt, doubt_of, instrument_class
+
+    own = doubt_of(samples)
+    if table is None:
+        return replace(samples, doubt=own)
+    before = len(reading.problems)
+    keys = _OF_CURVES if samples.is_spectral else _OF_LAB
+    for key in table.figures():
+        if key not in keys:
+            has = "curves" if samples.is_spectral else "L*, a*, b* or XYZ only"
+            reading.problem(
+                f"{key} says nothing of these samples: their file has {has}",
+                (*path, key),
+                expected=", ".join(("kind", "id", "readings", *keys)),
+                mend="remove it",
+            )
+    kind = None
+    if table.kind is not None:
+        kind = reading.attempt((*path, "kind"), partial(instrument_class, table.kind))
+    if len(reading.problems) > before:
+        return None
+    empty: SamplesDoubt = ReflectanceDoubt() if samples.is_spectral else ColorimetryDoubt()
+    of_kind = None if kind is None else kind.reflectance if samples.is_spectral else kind.colorimetry
+    given = {keys[key]: value for key, value in table.figures().items()}
+    start = own or empty
+    made = _together(start, of_kind, given, table, int(np.sum(np.asarray(start.readings) - 1)))
+    if not made.known:
+        _nothing_known(reading, path, "these samples")
+        return None
+    return replace(samples, doubt=made)
+
+
+def display_with_instrument(
+    reading: Reading, path: KeyPath, display: Display, table: ScreenInstrumentTable | None
+) -> Display | None:
+    """The display with the doubt of its readings: repeats among them, what its fit misses, what the job says."""
+    from screenproof.spectra.doubt import EmissionDoubt, emission_class
+
+    own = display.doubt or doubt_of_fit(display)
+    if table is None:
+        return replace(display, doubt=own)
+    kind = None
+    if table.kind is not None:
+        kind = reading.attempt((*path, "kind"), partial(emission_class, table.kind))
+        if kind is None:
+            return None
+    given = {_OF_SCREENS[key]: value for key, value in table.figures().items()}
+    again = 0 if display.fit is None else display.fit.readings - display.fit.patches
+    made = _together(own or EmissionDoubt(), None if kind is None else kind.emission, given, table, again)
+    if not made.known:
+        _nothing_known(reading, path, "this display")
+        return None
+    return replace(display, doubt=made)
+
+
+def doubt_of_fit(display: Display) -> EmissionDoubt | None:
+    """What the readings of a display tell by themselves: how they repeat, and what the model misses.
+
+    None where nothing was read twice: then how far a reading is right is not known at all.
+    """
+    from screenproof.spectra.doubt import EmissionDoubt
+
+    fit = display.fit
+    if fit is None or not fit.repeatability_percent:
+        return None
+    each = max(1, round(fit.readings / fit.patches))
+    return EmissionDoubt(
+        luminance=fit.repeatability_percent / 100.0,
+        model_de=fit.held_out.mean,
+        readings=each,
+        stated="repeated readings",
+    )
+
+
+def _nothing_known(reading: Reading, path: KeyPath, what: str) -> None:
+    reading.problem(
+        f"an instrument is named, but nothing is known of how well it reads {what}",
+        path,
+        mend="add kind = ... (reference, laboratory, production or basic), or its repeatability and agreement",
+    )
+
+
+def _together(own: Any, of_kind: Any, given: dict[str, float], table: Any, freedom: int) -> Any:
+    """One doubt out of the file's (``own``, from ``freedom`` readings beyond the first of each), that of a kind,
+    and the job's own figures."""
+    weak = own.stated == "class" or (own.stated == "repeated readings" and freedom < ENOUGH)
+    values: dict[str, Any] = {}
+    for field in fields(own):
+        mine = getattr(own, field.name)
+        if field.name in given:
+            values[field.name] = given[field.name]
+        elif of_kind is not None and field.name not in ("readings", "instrument", "stated", "model_de"):
+            silent = not np.any(np.asarray(mine) > 0) or not own.known
+            repeats = field.name.startswith("repeatability") or field.name in ("luminance", "chromaticity")
+            few = own.stated == "class" or (repeats and weak)
+            values[field.name] = getattr(of_kind, field.name) if silent or few else mine
+        else:
+            values[field.name] = mine
+    values["readings"] = own.readings if table.readings is None else table.readings
+    values["instrument"] = own.instrument if table.id is None else table.id
+    figures = bool(given) or table.readings is not None
+    said = "job" if figures else own.stated if own.known and not weak else "class" if of_kind else own.stated
+    return replace(own, **{**values, "stated": said})
