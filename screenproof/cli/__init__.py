@@ -16,6 +16,7 @@ import typer
 
 from screenproof.cli import (
     blend,
+    brightener,
     display,
     inspect,
     job,
@@ -25,6 +26,7 @@ from screenproof.cli import (
     reach,
     recipe,
     samples,
+    tolerances,
 )
 from screenproof.cli._common import printable
 from screenproof.errors import InputError
@@ -41,7 +43,20 @@ app = typer.Typer(
     no_args_is_help=True,
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
 )
-for group in (job, samples, blend, overprint, press, reach, recipe, inspect, display, lists):
+for group in (
+    job,
+    samples,
+    brightener,
+    blend,
+    overprint,
+    press,
+    reach,
+    recipe,
+    inspect,
+    display,
+    lists,
+    tolerances,
+):
     group.add_to(app)
 
 

@@ -90,12 +90,12 @@ def _bounded(one: Light, body: Body, reference: Array, white: Array, plain: Arra
     low, high, points = difference_range(body.support, reference, white)
     alone = float(de2000(reference, xyz_to_lab(plain, white)))
     middle = xyz_to_lab(points.mean(axis=0), white)
-    span = f"between {low:.1f} and {high:.1f}" if high - low >= 0.15 else f"about {0.5 * (low + high):.1f}"
+    span = f"between {low:.1f} and {high:.1f}" if low >= 0.05 else f"up to {high:.1f}"
     if high < 0.5:
         words = f"stays as it was read, within {high:.1f}"
     else:
         words = f"{span} from its colour as read, {difference_words(reference, middle)}"
-    if not low - 0.05 <= alone <= high + 0.05:
+    if not low - 0.1 <= alone <= high + 0.1:
         words += f"; the M1 curve alone would say {alone:.1f}, which cannot be"
     elif high - low >= 0.5:
         words += f"; the M1 curve alone would say {alone:.1f}"

@@ -1,8 +1,9 @@
 """What is said of brightener, against synthetic samples whose whole bispectral matrix is known.
 
-The truth is Donaldson's matrix (R. Donaldson, Br. J. Appl. Phys. 5, 1954; ASTM E2152, E2153: from memory) at 1 nm,
-summed here by itself: reflected light and emitted light, seen through the observer's curves. The instruments that read
-the samples have a lamp that is only about right, and a cut that lets through what it likes from 400 to 420 nm.
+The truth is Donaldson's matrix (R. Donaldson, Br. J. Appl. Phys. 5, 1954; ASTM E2152, E2153: from memory) at
+1 nm, summed here by itself: reflected light and emitted light, seen through the observer's curves. The instruments
+that read the samples have a lamp that is only about right, and a cut that lets through what it likes from 400 to
+420 nm.
 """
 
 from __future__ import annotations
@@ -27,7 +28,7 @@ BANDS = Grid(380.0, 730.0, 5.0)
 
 @dataclass
 class Truth:
-    """Reflectance proper (831 - 299,), and the matrix (excitation, emission) at 1 nm; a wavelength's light excites."""
+    """Reflectance proper (531,) from 300 to 830 nm, and the matrix (excitation, emission), by 1 nm."""
 
     reflected: np.ndarray
     matrix: np.ndarray
@@ -140,7 +141,7 @@ def test_the_bound_holds(scene, lamp):
     low, high = told(readings, lights, lamp=lamp)
     assert np.all(low <= actual), (low - actual).max()
     assert np.all(actual <= high), (actual - high).max()
-    # It says something, too: in D50, D65 and A the range is narrower than what the brightener does (M1 against M2).
+    # It says something, too: in D50, D65 and A the range is narrower than what the brightener does (M1 to M2).
     doing = [record.de00 for record in brightener(*readings[:2], None, [], EYE, D50).records]
     assert np.all(np.median((high - low)[:, :3], axis=0) < np.median(doing) * np.array([0.35, 1.0, 0.75]))
 
@@ -250,6 +251,7 @@ def test_readings_that_do_not_belong_together():
     found = brightener(m1, m2.select([0]), far, [D50], EYE, D50)
     assert found.records[1] is None and found.records[0] is not None
     said = " ".join(note.what for note in found.notes)
-    assert "M0 does not go with M1 and M2 for sample 0" in said and "not read without ultraviolet (M2): sample 1" in said
+    assert "M0 does not go with M1 and M2 for sample 0" in said
+    assert "not read without ultraviolet (M2): sample 1" in said
     plain = brightener(m1, m2.select([0]), None, [D50], EYE, D50).records[0]
     assert found.records[0].lights[0].high == pytest.approx(plain.lights[0].high)

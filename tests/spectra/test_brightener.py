@@ -83,7 +83,7 @@ def test_where_the_ultraviolet_is_known():
         assert "380 nm only" in uv_unknown(light(name), assumed)
         assert uv_unknown(light(name), assumed, without_uv=True) == ""
         assert np.all(uv_power(light(name), NM, without_uv=True)[:80] == 0)
-    # A lamp from a file that is called A is not illuminant A; one known from 320 nm will do when no more is excited.
+    # A lamp from a file that is called A is not illuminant A; known from 320 nm it will do if no more excites.
     measured = Light("A", Grid(320.0, 780.0, 5.0), np.linspace(1.0, 9.0, 93))
     assert "320 nm only" in uv_unknown(measured, assumed)
     assert uv_unknown(measured, Assumed(low_nm=320.0)) == ""
