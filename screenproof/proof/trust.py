@@ -79,14 +79,15 @@ def like_field(who: Observer) -> Observer:
 
 
 def trust(
-    shown: Sequence[tuple[Display, Sequence[tuple[Samples, Match]]]],
+    shown: Sequence[tuple[Display, Sequence[tuple[Samples, Match] | tuple[Samples, Match, Viewing]]]],
     viewing: Viewing,
     *,
     whites: Whites = "shared",
 ) -> tuple[TrustRecord, ...]:
     """How far the viewing observer is to be trusted on each display of a job that has spectra.
 
-    shown: the displays, each with the job's samples (one or more sets) and their match on it. whites: see
+    shown: the displays, each with the job's samples (one or more sets) and their match on it; a set that was
+    matched in a viewing of its own (its own stock as white) brings that too. whites: see
     :func:`~screenproof.proof.crowd.crowd`. Displays without spectra are left out: it cannot be said of them.
     ``median``, ``largest``, ``sample`` are None when no sample has a curve, or when the viewing observer has these
     functions already.
@@ -122,13 +123,17 @@ def trust(
 
 
 def _changes(
-    display: Display, sets: Sequence[tuple[Samples, Match]], viewing: Viewing, modern: Observer, whites: Whites
+    display: Display,
+    sets: Sequence[tuple[Samples, Match] | tuple[Samples, Match, Viewing]],
+    viewing: Viewing,
+    modern: Observer,
+    whites: Whites,
 ) -> list[tuple[float, str]]:
     """CIEDE2000 and name of each sample with a curve, beside its match, for the CIE 2015 functions."""
     alone = Population((modern.name,), np.array([32.0]), modern.field or 2.0, 0, modern.at_1nm[None], modern.label)
     found: list[tuple[float, str]] = []
-    for samples, matched in sets:
-        seen = crowd(samples, matched, display, viewing, alone, whites=whites)
+    for samples, matched, *own in sets:
+        seen = crowd(samples, matched, display, own[0] if own else viewing, alone, whites=whites)
         if seen.refused is None:
             found += zip(map(float, seen.figures[:, 0]), samples.names, strict=True)
     return found
