@@ -6,6 +6,7 @@ A file of sets has one table per set, named after it, and may say which is the `
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
@@ -18,6 +19,7 @@ from screenproof.jobs.toml_text import parse_toml, read_text
 
 if TYPE_CHECKING:
     from screenproof.proof.tolerance import ToleranceSet
+    from screenproof.spectra import Observer
 
 HERE: KeyPath = ("tolerances",)
 
@@ -43,6 +45,29 @@ def read_tolerance_sets(reading: Reading, raw: object) -> tuple[dict[str, Tolera
     if sets is None:
         return None, None
     return sets, _default(reading, sets, default)
+
+
+def check_cameras(
+    reading: Reading,
+    sets: Mapping[str, ToleranceSet] | None,
+    default: str | None,
+    observers: Mapping[str, Observer],
+) -> None:
+    """CAM16-UCS says how an eye sees: a default set in it cannot judge shifts that a camera is to see."""
+    chosen = sets.get(default) if sets is not None and default is not None else None
+    cameras = [observer.name for observer in observers.values() if observer.kind == "camera"]
+    if chosen is None or chosen.metric != "cam16ucs" or not cameras:
+        return
+    shifts = ("light_shift", "pair_shift", "observer_shift")
+    judged = [what for what in shifts if getattr(chosen, what) is not None]
+    if judged:
+        are = "is a camera" if len(cameras) == 1 else "are cameras"
+        reading.problem(
+            f"CAM16-UCS says how an eye sees, and {', '.join(cameras)} {are}",
+            (*HERE, chosen.name, "metric"),
+            expected="de00, deab or cmc for a job with a camera",
+            mend=f"judge {', '.join(judged)} by de00, or leave the camera out",
+        )
 
 
 def _from_file(

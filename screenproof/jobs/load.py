@@ -56,6 +56,7 @@ def load_job(path: str | Path, progress: Callable[[str], None] | None = None) ->
     viewings = inputs.viewings(reading, groups, viewing, lights, observers)
     displays = inputs.read_displays(reading, lists["displays"], lights)
     tolerances, default = limits.read_tolerance_sets(reading, raw.get("tolerances", {}))
+    limits.check_cameras(reading, tolerances, default, observers)
     references.check(reading, lists, groups, tolerances)
     people = eyes.read_people(reading, people_table, tolerances, default)
     ink = ink_inputs.read_ink_side(reading, lists, groups, lights, tolerances)
