@@ -70,7 +70,37 @@ Illuminance = Annotated[
     typer.Option("--illuminance", metavar="LUX", help="Illuminance of the viewing light.", show_default=False),
 ]
 ObserverName = Annotated[
-    str, typer.Option("--observer", metavar="NAME", help="1931-2, 1964-10, 2015-2 or 2015-10.")
+    str,
+    typer.Option(
+        "--observer", metavar="NAME", help="1931-2, 1964-10, 2015-2, 2015-10, or an eye such as age=60,field=2."
+    ),
+]
+People = Annotated[
+    int | None,
+    typer.Option(
+        "--population", metavar="N", help="What so many people see, 10 to 5000: 200 is good.", show_default=False
+    ),
+]
+Ages = Annotated[
+    str | None,
+    typer.Option(
+        "--ages", metavar="20-80", help="Youngest and oldest of them; 20-80 unless given.", show_default=False
+    ),
+]
+Field = Annotated[
+    float | None,
+    typer.Option(
+        "--field",
+        metavar="DEGREES",
+        help="How large a field they look at, 1 to 10; 2 unless given.",
+        show_default=False,
+    ),
+]
+Seed = Annotated[
+    int | None,
+    typer.Option(
+        "--seed", metavar="N", help="Another seed draws other people; 1 unless given.", show_default=False
+    ),
 ]
 Basis = Annotated[str, typer.Option("--basis", metavar="BASIS", help="white, absolute or appearance.")]
 Adaptation = Annotated[

@@ -9,6 +9,7 @@ import typer
 
 from screenproof.cli import _options as opt
 from screenproof.cli._common import emit, emit_json, finish, notes_text, number, progress, table
+from screenproof.cli._crowd_text import crowd_lines, people_line, percent, shift_crowd_lines
 
 MATCH_EPILOG = "Example: screenproof match inks.csv --display p3-d65 --light D50 --limit 2.0"
 GAMUT_EPILOG = "Example: screenproof gamut inks.csv --display office.icc --room 64"
@@ -36,6 +37,28 @@ def match(
     room: opt.Room = None,
     room_light: opt.RoomLight = None,
     screen_reflectance: opt.ScreenReflectance = None,
+    population: opt.People = None,
+    ages: opt.Ages = None,
+    field: opt.Field = None,
+    seed: opt.Seed = None,
+    aim: Annotated[
+        str | None,
+        typer.Option(
+            "--aim",
+            metavar="WHOM",
+            help="Make the drive values for the observer, or for the population's 95th percentile.",
+            show_default=False,
+        ),
+    ] = None,
+    cost: Annotated[
+        float | None,
+        typer.Option(
+            "--cost",
+            metavar="DE00",
+            help="How much more the observer may see for that; 1 unless given.",
+            show_default=False,
+        ),
+    ] = None,
     plot: opt.Plot = None,
     force: opt.Force = False,
     as_json: opt.Json = False,
@@ -43,15 +66,18 @@ def match(
     """The drive values that show each sample on a display, and what is left of the difference.
 
     Samples that the display cannot show come first, with the CIEDE2000 to the nearest colour that it can show
-    (excess). The residual is the CIEDE2000 between the sample and what its code shows.
+    (excess). The residual is the CIEDE2000 between the sample and what its code shows. With --population: what
+    people see of each sample beside the screen.
     """
     from screenproof.jobs.direct import DisplayWords, ViewingWords, failed, match_answer
+    from screenproof.jobs.direct_people import PeopleWords
 
     say = progress()
     say("matching")
     screen = DisplayWords(display, curve, luminance, black, room, room_light, screen_reflectance)
     seen = ViewingWords(light, observer, basis, adaptation, object_white, surround, illuminance)
-    answer = match_answer(samples, screen, seen, bits, limit, only)
+    people = PeopleWords(population, ages, field, seed, aim, cost)
+    answer = match_answer(samples, screen, seen, bits, limit, only, people)
     _draw(answer, plot, force)
     say("")
     emit_json(answer) if as_json else emit(match_text(answer))
@@ -76,6 +102,10 @@ def gamut(
     room: opt.Room = None,
     room_light: opt.RoomLight = None,
     screen_reflectance: opt.ScreenReflectance = None,
+    population: opt.People = None,
+    ages: opt.Ages = None,
+    field: opt.Field = None,
+    seed: opt.Seed = None,
     plot: opt.Plot = None,
     force: opt.Force = False,
     as_json: opt.Json = False,
@@ -83,15 +113,17 @@ def gamut(
     """Which samples a display can show, how far it falls short of the others, and which standard would do.
 
     The excess is the CIEDE2000 to the nearest colour that the display can show. Exit code 0, unless a --limit
-    for the excess is given and exceeded.
+    for the excess is given and exceeded. With --population: for how many people a colour is outside.
     """
     from screenproof.jobs.direct import DisplayWords, ViewingWords, failed, gamut_answer
+    from screenproof.jobs.direct_people import PeopleWords
 
     say = progress()
     say("looking for what can be shown")
     screen = DisplayWords(display, curve, luminance, black, room, room_light, screen_reflectance)
     seen = ViewingWords(light, observer, basis, adaptation, object_white, surround, illuminance)
-    answer = gamut_answer(samples, screen, seen, limit, only)
+    people = PeopleWords(population, ages, field, seed)
+    answer = gamut_answer(samples, screen, seen, limit, only, people)
     _draw(answer, plot, force)
     say("")
     emit_json(answer) if as_json else emit(gamut_text(answer))
@@ -116,7 +148,10 @@ def shift(
         str, typer.Option("--to", metavar="LIGHTS", help="The other lights, with commas between them.")
     ] = "A,FL2,FL11",
     observer: Annotated[
-        str, typer.Option("--observer", metavar="NAMES", help="Observers, with commas between them.")
+        str,
+        typer.Option(
+            "--observer", metavar="NAMES", help="Observers with commas between: 1931-2,age=60,field=2,age=25."
+        ),
     ] = "1931-2",
     display: Annotated[
         str | None,
@@ -138,6 +173,10 @@ def shift(
     ] = None,
     limit: opt.Limit = None,
     only: opt.Only = None,
+    population: opt.People = None,
+    ages: opt.Ages = None,
+    field: opt.Field = None,
+    seed: opt.Seed = None,
     plot: opt.Plot = None,
     force: opt.Force = False,
     as_json: opt.Json = False,
@@ -146,10 +185,13 @@ def shift(
 
     With --against: pairs that match in the first light (CIE special metamerism index, change in illuminant).
     With --display: each sample against its match on that display, which stays as it is. With neither: each
-    sample against itself in the first light (colour inconstancy).
+    sample against itself in the first light (colour inconstancy). With --population: what people see of the pairs,
+    or of the samples beside the screen, in every light.
     """
     from screenproof.jobs.direct import DisplayWords, ViewingWords, failed
+    from screenproof.jobs.direct_people import PeopleWords
     from screenproof.jobs.shifts import shift_answer
+    from screenproof.spectra import observer_specs
 
     say = progress()
     say("changing the light")
@@ -157,13 +199,14 @@ def shift(
         samples,
         against=against,
         display_words=None if display is None else DisplayWords(display),
-        viewing_words=None if display is None else ViewingWords(from_light, observer.split(",")[0].strip()),
+        viewing_words=None if display is None else ViewingWords(from_light, (observer_specs(observer) or [""])[0]),
         from_light=from_light,
         to=to,
         observer=observer,
         correction=correction,
         limit=limit,
         only=only,
+        people_words=PeopleWords(population, ages, field, seed),
     )
     _draw(answer, plot, force)
     say("")
@@ -222,7 +265,7 @@ def match_text(answer: Verbose) -> str:
         ]
         for entry in entries
     ]
-    lines += ["", table(header, rows), "", "excess and residual in CIEDE2000; drive 0 to 1"]
+    lines += ["", table(header, rows), "", "excess and residual in CIEDE2000; drive 0 to 1", *crowd_lines(answer)]
     return "\n".join(lines + _ending(answer))
 
 
@@ -243,12 +286,14 @@ def gamut_text(answer: Verbose) -> str:
     count = len(entries)
     first = f"{outside} of {count} samples cannot be shown." if outside else f"All {count} samples can be shown."
     lines = [_heading(answer, "Gamut"), first]
-    header = ["sample", "shown", "excess", "nearest is", "suffices"]
+    people = "population" in answer
+    header = ["sample", "shown", *(["outside for"] if people else []), "excess", "nearest is", "suffices"]
     header += _verdict("verdict" if answer["limit"] is not None else None)
     rows = [
         [
             entry["name"],
             "yes" if entry["in_gamut"] else "NO",
+            *([percent(entry["share_outside"])] if people else []),
             number(entry["excess"]),
             entry["direction"] or "-",
             ", ".join(entry["suffices"]) or "none of the standards",
@@ -258,10 +303,14 @@ def gamut_text(answer: Verbose) -> str:
     ]
     lines += [
         "",
-        table(header, rows, left=(0, 3, 4)),
+        table(header, rows, left=(0, 4, 5) if people else (0, 3, 4)),
         "",
         "excess in CIEDE2000; suffices: the standard displays that can show it",
     ]
+    if people:
+        lines += [
+            f"{people_line(answer)}; outside for: the share of them to whom the display cannot show it",
+        ]
     return "\n".join(lines + _ending(answer))
 
 
@@ -308,6 +357,7 @@ def shift_text(answer: Verbose) -> str:
     if answer["limit"] is not None:
         failing = sum(entry["status"] == "fail" for entry in entries)
         lines += ["", f"Limit {answer['limit']:g} CIEDE2000: {_counted(failing, 'fails', 'fail')}."]
+    lines += shift_crowd_lines(answer)
     return "\n".join(lines + _ending(answer))
 
 

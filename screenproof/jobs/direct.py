@@ -12,6 +12,7 @@ from dataclasses import asdict, dataclass
 from typing import TYPE_CHECKING, Any
 
 from screenproof.errors import InputError, Note, Problem, bad
+from screenproof.jobs.direct_people import PeopleWords, matched_for, people_of, population_record, shares_outside
 from screenproof.jobs.schema import DisplayTable, ViewingTable, check_table, nearest
 from screenproof.jobs.sources import build_display, display_source, open_light, open_observer, open_samples
 
@@ -21,6 +22,9 @@ if TYPE_CHECKING:
     from screenproof.spectra import Samples
 
 Answer = dict[str, Any]
+
+NOBODY = PeopleWords()
+"""No population is asked for: the viewing observer alone."""
 
 
 @dataclass(frozen=True)
@@ -183,17 +187,27 @@ def match_answer(
     bits: int,
     limit: float | None = None,
     only: Sequence[str] | None = None,
+    people_words: PeopleWords = NOBODY,
 ) -> Answer:
-    """Drive values and codes of every sample of ``file``; fails a sample whose residual is above ``limit``."""
+    """Drive values and codes of every sample of ``file``; fails a sample whose residual is above ``limit``.
+
+    With people: what they see of each sample beside the screen (``crowd``), and drive values for them if asked.
+    """
     check_limit(limit)
     from screenproof.appearance import xyz_to_uv
     from screenproof.proof import match
 
+    people = people_of(people_words)
     every = open_samples(file)
     viewing = viewing_of(viewing_words, every)
     samples = chosen(every, only)
     display = display_of(display_words)
     found = match(samples, display, viewing, bits)
+    seen: list[Answer] = [{} for _ in found.names]
+    who: Answer = {}
+    if people is not None:
+        found, crowds, told = matched_for(people, people_words, samples, found, display, viewing, limit)
+        seen, who = [{"crowd": crowd} for crowd in crowds], {"population": told}
     uv = xyz_to_uv(found.xyz)
     entries = [
         {
@@ -208,6 +222,7 @@ def match_answer(
             "uv": uv[i].tolist(),
             "shown_lab": found.shown_lab[i].tolist(),
             "status": status_of(float(found.residual[i]), limit),
+            **seen[i],
         }
         for i, name in enumerate(found.names)
     ]
@@ -218,6 +233,7 @@ def match_answer(
         "gamut": chromaticities(display, viewing),
         "bits": bits,
         "limit": limit,
+        **who,
         "samples": entries,
         "notes": plain_notes(samples.notes, display.notes, found.notes),
     }
@@ -247,18 +263,28 @@ def gamut_answer(
     viewing_words: ViewingWords,
     limit: float | None = None,
     only: Sequence[str] | None = None,
+    people_words: PeopleWords = NOBODY,
 ) -> Answer:
-    """Which samples the display can show, how far the others are, and which standard displays would do."""
+    """Which samples the display can show, how far the others are, and which standard displays would do.
+
+    With people: for what share of them the colour of each sample is outside (``share_outside``).
+    """
     check_limit(limit)
     from screenproof.appearance import xyz_to_uv
     from screenproof.proof import gamut, match
 
+    people = people_of(people_words)
     every = open_samples(file)
     viewing = viewing_of(viewing_words, every)
     samples = chosen(every, only)
     display = display_of(display_words)
     matched = match(samples, display, viewing)
     found = gamut(samples, display, viewing, matched=matched)
+    seen: list[Answer] = [{} for _ in found.names]
+    who: Answer = {}
+    if people is not None:
+        seen = [{"share_outside": share} for share in shares_outside(people, samples, display, viewing)]
+        who = {"population": population_record(people, people_words)}
     uv = xyz_to_uv(matched.xyz)
     entries = [
         {
@@ -271,6 +297,7 @@ def gamut_answer(
             "nearest_lab": found.nearest_lab[i].tolist(),
             "suffices": list(found.suffices[i]),
             "status": status_of(float(found.excess[i]), limit),
+            **seen[i],
         }
         for i, name in enumerate(found.names)
     ]
@@ -280,6 +307,7 @@ def gamut_answer(
         **situation(display, viewing),
         "gamut": chromaticities(display, viewing),
         "limit": limit,
+        **who,
         "samples": entries,
         "notes": plain_notes(samples.notes, display.notes, found.notes),
     }

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from screenproof.errors import bad
+from screenproof.jobs.crowd_plots import draw_crowd
 from screenproof.jobs.direct import DisplayWords, display_of
 from screenproof.jobs.drawing import (
     DASHES,
@@ -35,9 +36,13 @@ if TYPE_CHECKING:
     from screenproof.spectra import Array, Light
 
 def plot_answer(answer: dict[str, Any], path: Path, *, force: bool = False) -> None:
-    """The figure of a match, a gamut or a shift."""
+    """The figure of a match, a gamut or a shift; of what people see, where a match or a shift was asked for it."""
     check_target(path, force)
-    draw = _draw_shift if answer["schema"].startswith("screenproof-shift") else _draw_chromaticity
+    entries = answer.get("pairs") or answer.get("samples")
+    if entries and "crowd" in entries[0]:
+        draw = draw_crowd
+    else:
+        draw = _draw_shift if answer["schema"].startswith("screenproof-shift") else _draw_chromaticity
     save_figure(draw(answer), path, force)
 
 
@@ -51,8 +56,8 @@ def _draw_chromaticity(answer: dict[str, Any]) -> Figure:
         shown = entry["in_gamut"]
         axes.plot(u, v, "o" if shown else "x", color=INK, ms=5, mfc="none" if shown else INK, mew=1.2)
         if len(answer["samples"]) <= MOST_NAMES:
-            beside = {"xytext": (5, 3), "textcoords": "offset points", "fontsize": 6.5, "color": QUIET}
-            axes.annotate(short_name(entry["name"]), (u, v), **beside)
+            name = short_name(entry["name"])
+            axes.annotate(name, (u, v), xytext=(5, 3), textcoords="offset points", fontsize=6.5, color=QUIET)
     outside = sum(not entry["in_gamut"] for entry in answer["samples"])
     title = (
         f"{answer['display']['label']}: {outside} of {len(answer['samples'])} samples (crosses) cannot be shown\n"

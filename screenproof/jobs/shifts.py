@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import asdict, replace
+from dataclasses import asdict, dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from screenproof.errors import InputError, Note, Problem, bad
 from screenproof.jobs.direct import (
+    NOBODY,
     Answer,
     DisplayWords,
     ViewingWords,
@@ -19,25 +20,40 @@ from screenproof.jobs.direct import (
     status_of,
     viewing_of,
 )
+from screenproof.jobs.direct_people import PeopleWords, pair_crowds, people_of, population_record, screen_crowds
 from screenproof.jobs.schema import nearest
 from screenproof.jobs.sources import open_light, open_observer, open_samples
 
 if TYPE_CHECKING:
-    from screenproof.spectra import Light, Observer, Samples
+    from screenproof.spectra import Light, Observer, Population, Samples
 
 
 def several(text: str, what: str) -> list[str]:
     """The names of a comma-separated option. InputError: none, or one of them twice."""
     names = [name.strip() for name in text.split(",") if name.strip()]
-    twice = sorted({name for name in names if names.count(name) > 1})
-    if not names or twice:
-        said = f"{', '.join(twice)} stands twice" if twice else "no name is given"
-        raise bad(said, field=what, expected="names with commas between them, such as A,FL2,FL11")
+    if not names:
+        raise bad("no name is given", field=what, expected=f"names with commas between, such as {_SUCH[what]}")
+    _once(names, what)
     return names
+
+
+_SUCH = {"--to": "A,FL2,FL11", "--observer": "1931-2,age=60,field=2"}
+
+
+def _once(names: Sequence[str], what: str) -> None:
+    twice = [name for name in dict.fromkeys(names) if names.count(name) > 1]
+    if twice:
+        raise bad(
+            f"{', '.join(twice)} stands twice",
+            field=what,
+            expected=f"names with commas between them, such as {_SUCH[what]}",
+        )
 
 
 def lights_and_observers(to: str, observer: str) -> tuple[list[Light], list[Observer]]:
     """Every light of --to and observer of --observer, with the mistakes of all of them at once."""
+    from screenproof.spectra import observer_specs
+
     lights: list[Light] = []
     observers: list[Observer] = []
     problems: list[Problem] = []
@@ -46,13 +62,15 @@ def lights_and_observers(to: str, observer: str) -> tuple[list[Light], list[Obse
             lights.append(open_light(name))
         except InputError as error:
             problems += error.problems
-    for name in several(observer, "--observer"):
+    for name in observer_specs(observer) or several("", "--observer"):
         try:
             observers.append(open_observer(name))
         except InputError as error:
             problems += error.problems
     if problems:
         raise InputError(problems)
+    # age=60 and age=60,field=2 are one observer: what counts is the name that both have.
+    _once([eye.name for eye in observers], "--observer")
     return lights, observers
 
 
@@ -99,8 +117,11 @@ def shift_answer(
     correction: str | None = None,
     limit: float | None = None,
     only: Sequence[str] | None = None,
+    people_words: PeopleWords = NOBODY,
 ) -> Answer:
     """How far colours part in the lights ``to``: pairs with ``against``, screen matches with a display.
+
+    With people: what they see of each pair, or of each sample beside its match, in every light (``crowd``).
 
     Raises InputError when the samples have no reflectance curves: no other light can be known then.
     """
@@ -116,16 +137,30 @@ def shift_answer(
             field="--correction",
             mend="add --against and the file of the partners, or leave it out",
         )
+    if people_words.aim is not None:
+        raise bad(
+            "the match of a shift is made for the observer",
+            field="--aim",
+            mend="leave it out here; drive values for people are made by the command match",
+        )
     check_limit(limit)
+    people = people_of(people_words)
+    if people is not None and against is None and display_words is None:
+        raise bad(
+            "people are asked about two colours side by side, and one object in two lights is not",
+            field="--population",
+            mend="add --display for the screen match, or --against for the partners, or leave it out",
+        )
     lights, observers = lights_and_observers(to, observer)
     first = open_light(from_light)
+    asked = _Asked(first, lights, observers, people, people_words)
     every = open_samples(file)
     samples = chosen(every, only)
     answer: Answer = {"file": file, "from": first.name, "limit": limit}
     if against is not None:
-        return _pairs(answer, samples, against, first, lights, observers, correction or "multiplicative", only)
+        return _pairs(answer, samples, against, asked, correction or "multiplicative", only)
     if display_words is not None and viewing_words is not None:
-        return _screen(answer, every, samples, display_words, viewing_words, bits, first, lights, observers)
+        return _screen(answer, every, samples, display_words, viewing_words, bits, asked)
     from screenproof.proof import light_shift
 
     found = light_shift(samples, first, lights, observers)
@@ -160,15 +195,36 @@ def _refuse(refused: Sequence[Any], file: str) -> None:
         )
 
 
+@dataclass(frozen=True)
+class _Asked:
+    """What a shift was asked for, its words made into things."""
+
+    first: Light
+    lights: list[Light]
+    observers: list[Observer]
+    people: Population | None
+    people_words: PeopleWords
+
+    @property
+    def every_light(self) -> list[Light]:
+        """The first light and the others, each once."""
+        return [self.first, *(light for light in self.lights if light.name != self.first.name)]
+
+    @property
+    def eye(self) -> str:
+        """The observer beside whom the people stand: the first that is an eye."""
+        return next((one.name for one in self.observers if one.kind == "eye"), "1931-2")
+
+    def told(self, crowds: Sequence[list[Answer]], seen_by: str) -> tuple[Answer, list[Answer]]:
+        """What an answer and its entries say of the people: nothing without any."""
+        if self.people is None:
+            return {}, []
+        told = {"population": population_record(self.people, self.people_words), "seen_by": seen_by}
+        return told, [{"crowd": crowd} for crowd in crowds]
+
+
 def _pairs(
-    answer: Answer,
-    samples: Samples,
-    against: str,
-    first: Light,
-    lights: list[Light],
-    observers: list[Observer],
-    correction: str,
-    only: Sequence[str] | None,
+    answer: Answer, samples: Samples, against: str, asked: _Asked, correction: str, only: Sequence[str] | None
 ) -> Answer:
     from screenproof.proof import pair_shift
 
@@ -176,22 +232,31 @@ def _pairs(
     if only and all(name in other.names for name in only):
         other = chosen(other, only)
     a, b, notes = paired(samples, other)
-    found = pair_shift(a, b, first, lights, observers, correction)  # type: ignore[arg-type]
+    found = pair_shift(a, b, asked.first, asked.lights, asked.observers, correction)  # type: ignore[arg-type]
     _refuse(found.refused, answer["file"])
     entries = []
     for i, name in enumerate(a.names):
         entry = _entry(name, found.figures(i), answer["limit"])
         starts = [asdict(start) for start in found.start(i)]
         entries.append({"name": name, "partner": b.names[i], "from": starts, **entry})
+    crowds: list[list[Answer]] = []
+    if asked.people is not None:
+        crowds = pair_crowds(asked.people, a, b, asked.every_light, asked.eye, answer["limit"])
+    who, seen = asked.told(crowds, asked.eye)
     answer |= {
         "schema": "screenproof-shift/1",
         "kind": "pair_shift",
         "against": against,
         "correction": correction,
-        "pairs": entries,
+        **who,
+        "pairs": _joined(entries, seen),
         "notes": plain_notes(notes, samples.notes, other.notes),
     }
     return answer
+
+
+def _joined(entries: list[Answer], more: list[Answer]) -> list[Answer]:
+    return [entry | extra for entry, extra in zip(entries, more, strict=True)] if more else entries
 
 
 def _screen(
@@ -201,29 +266,34 @@ def _screen(
     display_words: DisplayWords,
     viewing_words: ViewingWords,
     bits: int,
-    first: Light,
-    lights: list[Light],
-    observers: list[Observer],
+    asked: _Asked,
 ) -> Answer:
     from screenproof.proof import match, screen_shift
 
     display = display_of(display_words)
     # The match is made for the first observer for whom the display's light is known, in whatever order they come.
-    named = [observer.name for observer in observers if observer.kind == "eye"]
+    named = [observer.name for observer in asked.observers if observer.kind == "eye"]
     if not display.spectral and display.observer_name in named:
         viewing_words = replace(viewing_words, observer=display.observer_name)
     viewing = viewing_of(viewing_words, every)
     matched = match(samples, display, viewing, bits)
-    found = screen_shift(samples, matched, display, viewing, [first, *lights], observers)
+    found = screen_shift(samples, matched, display, viewing, [asked.first, *asked.lights], asked.observers)
     if not found.observers:
         _refuse(found.refused, answer["file"])
     refused = [Note("info", f"not calculated: {item.reason}", item.observer) for item in found.refused]
+    entries = [_entry(name, found.figures(i), answer["limit"]) for i, name in enumerate(found.names)]
+    crowds: list[list[Answer]] = []
+    if asked.people is not None:
+        lights = [viewing.light, *asked.every_light[1:]]
+        crowds = screen_crowds(asked.people, samples, matched, display, viewing, lights, answer["limit"])
+    who, seen = asked.told(crowds, viewing.observer.name)
     answer |= {
         "schema": "screenproof-shift/1",
         "kind": "screen_shift",
         **situation(display, viewing),
         "bits": bits,
-        "samples": [_entry(name, found.figures(i), answer["limit"]) for i, name in enumerate(found.names)],
+        **who,
+        "samples": _joined(entries, seen),
         "notes": plain_notes(samples.notes, display.notes, matched.notes, found.notes, refused),
     }
     return answer
