@@ -55,21 +55,21 @@ def test_help_has_an_example(cli):
 
 
 def test_a_job_takes_a_preset(job):
-    with_set(job, '[tolerances.house]\npreset = "contract-proof"\nmatch = 1.0')
-    house = load_job(job).tolerances["house"]
+    with_set(job, '[tolerances.bookmark]\npreset = "contract-proof"\nmatch = 1.0')
+    house = load_job(job).tolerances["bookmark"]
     assert (house.mean, house.worst, house.match, house.preset) == (2.5, 5.0, 1.0, "contract-proof")
 
 
 @pytest.mark.parametrize(
     ("text", "said"),
     [
-        ('preset = "contract-prof"', ("tolerances.house.preset", "did you mean 'contract-proof'?")),
-        ('preset = "contract-proof"\nmetric = "deab"', ("tolerances.house.metric", "are in CIEDE2000")),
-        ("match = 1\np95 = 4\nworst = 3", ("tolerances.house.p95", "can never decide")),
+        ('preset = "contract-prof"', ("tolerances.bookmark.preset", "did you mean 'contract-proof'?")),
+        ('preset = "contract-proof"\nmetric = "deab"', ("tolerances.bookmark.metric", "are in CIEDE2000")),
+        ("match = 1\np95 = 4\nworst = 3", ("tolerances.bookmark.p95", "can never decide")),
     ],
 )
 def test_mistakes_name_their_line(job, cli, text, said):
-    with_set(job, f"[tolerances.house]\n{text}")
+    with_set(job, f"[tolerances.bookmark]\n{text}")
     done = cli("run", job)
     line = next(
         i
@@ -82,9 +82,9 @@ def test_mistakes_name_their_line(job, cli, text, said):
 def test_cam16_ucs_judges_no_camera(job, cli):
     (job.parent / "cam.csv").write_text(CAMERA, encoding="utf-8")
     camera = '\n[[observers]]\nname = "eye of glass"\nfile = "cam.csv"\n'
-    with_set(job, '[tolerances.house]\nmetric = "cam16ucs"\nlight_shift = 2', camera)
+    with_set(job, '[tolerances.bookmark]\nmetric = "cam16ucs"\nlight_shift = 2', camera)
     done = cli("run", job)
-    assert done.code == 2 and "tolerances.house.metric" in done.err
+    assert done.code == 2 and "tolerances.bookmark.metric" in done.err
     assert "CAM16-UCS says how an eye sees, and eye of glass is a camera" in done.err
     assert "judge light_shift by de00" in done.err
 
@@ -92,5 +92,5 @@ def test_cam16_ucs_judges_no_camera(job, cli):
 def test_a_camera_is_judged_by_another_metric(job):
     (job.parent / "cam.csv").write_text(CAMERA, encoding="utf-8")
     camera = '\n[[observers]]\nname = "eye of glass"\nfile = "cam.csv"\n'
-    with_set(job, '[tolerances.house]\nmetric = "de00"\nlight_shift = 2', camera)
+    with_set(job, '[tolerances.bookmark]\nmetric = "de00"\nlight_shift = 2', camera)
     assert [observer.kind for observer in load_job(job).observers].count("camera") == 1
