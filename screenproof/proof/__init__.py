@@ -17,6 +17,7 @@ from screenproof.proof.nearest import nearest
 from screenproof.proof.pairs import CORRECTIONS, PairShift, corrected_lab, pair_shift
 from screenproof.proof.reach import Reach, reach_of
 from screenproof.proof.result import SCHEMA, Refusal, Result, result_from_json
+from screenproof.proof.robust import RobustMatch, robust_match
 from screenproof.proof.shift import Shift, light_shift, screen_shift
 from screenproof.proof.sides import object_patches, page_srgb, page_srgb_of_lab, two_curves
 from screenproof.proof.tolerance import METRICS, ToleranceSet, Verdict, judge, read_tolerances, worst
@@ -44,6 +45,7 @@ __all__ = [
     "Reach",
     "Refusal",
     "Result",
+    "RobustMatch",
     "Shift",
     "ToleranceSet",
     "Verdict",
@@ -74,6 +76,7 @@ __all__ = [
     "reach_of",
     "read_tolerances",
     "result_from_json",
+    "robust_match",
     "round_to_code",
     "screen_shift",
     "trust",
