@@ -212,11 +212,11 @@ def test_the_job_file_page_has_every_key_with_its_default(heading, model):
 
 def test_the_job_file_page_has_every_limit_and_top_key():
     from screenproof.jobs import schema
-    from screenproof.proof.tolerance import LIMITS, METRICS, ToleranceSet
+    from screenproof.proof.tolerance import LIMITS, METRICS, WHOLE_LIMITS, ToleranceSet
 
     page = TOP / "docs" / "job-file.md"
     told = {row[0].strip("`"): row for row in tables_under(page, "## [tolerances]")}
-    assert set(told) == {"metric", *LIMITS, "kl", "kc", "kh", "l", "c"}
+    assert set(told) == {"preset", "metric", *LIMITS, *WHOLE_LIMITS, "kl", "kc", "kh", "l", "c"}
     assert all(metric in told["metric"][3] for metric in METRICS)
     fields = {"kl": "kl", "kc": "kc", "kh": "kh", "l": "cmc_l", "c": "cmc_c"}
     for key, name in fields.items():
