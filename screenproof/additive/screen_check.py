@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from screenproof.additive import screen_check_figures as of_readings
-from screenproof.additive.readings import STANDARD_OBSERVER, Readings
+from screenproof.additive.readings import SAME_DRIVE, STANDARD_OBSERVER, Readings
 from screenproof.additive.screen_check_figures import GREY_LEVELS, Places, Quantity, Rests, Rows
 from screenproof.additive.screen_check_limits import ScreenLimits, screen_limits
 from screenproof.additive.transfer import named_transfer
@@ -43,7 +43,7 @@ class ScreenCheck:
     """A checked screen: its rows, and what was read for the figures of a plot.
 
     against: the name of the limits, label: their words. repeats: relative luminance and x, y error of one reading,
-    from readings that were repeated, or None. notes: what had to be assumed.
+    from readings that were repeated, or None. curve: the tone curve that was asked for, or None. notes: what had to be assumed.
     """
 
     rows: tuple[CheckRow, ...]
@@ -52,6 +52,7 @@ class ScreenCheck:
     readings: Readings
     doubt: EmissionDoubt | None
     repeats: tuple[float, float] | None
+    curve: str | None
     notes: tuple[Note, ...]
 
     def row(self, key: str) -> CheckRow:
@@ -131,7 +132,7 @@ def check_screen(
         "additivity", "white against the sum of the primaries", "CIEDE2000", "additivity", adds,
         "full red, green, blue and black were not all read", "read them at the centre",
     )  # fmt: skip
-    return ScreenCheck(tuple(rows.made), limits.name, limits.label, readings, doubt, repeats, tuple(notes))
+    return ScreenCheck(tuple(rows.made), limits.name, limits.label, readings, doubt, repeats, curve, tuple(notes))
 
 
 def _check_options(luminance: float | None, off: float | None, risk: float) -> None:
@@ -172,7 +173,7 @@ def _repeats(readings: Readings, xyz: Array) -> tuple[float, float] | None:
     usual = readings.at_centre & ~readings.in_series
     bright = xyz[:, 1] > 1e-3 * xyz[:, 1].max()
     rows = np.flatnonzero(usual & bright)
-    keys = np.round(readings.drive[rows] / 1e-6).astype(np.int64)
+    keys = np.round(readings.drive[rows] / SAME_DRIVE).astype(np.int64)
     _, group, count = np.unique(keys, axis=0, return_inverse=True, return_counts=True)
     group = group.ravel()
     freedom = int((count - 1).sum())
@@ -182,7 +183,8 @@ def _repeats(readings: Readings, xyz: Array) -> tuple[float, float] | None:
     centre = np.zeros((count.size, 3))
     np.add.at(centre, group, values)
     squares = ((values - (centre / count[:, None])[group]) ** 2).sum(axis=0) / freedom
-    return float(np.sqrt(squares[0])), float(np.sqrt(squares[1:].mean()))
+    # Numbers that are exactly the same were copied, not read again.
+    return (float(np.sqrt(squares[0])), float(np.sqrt(squares[1:].mean()))) if squares.any() else None
 
 
 class _Noise:
@@ -339,17 +341,22 @@ def _incomplete(shape: tuple[int, int] | None, at: Places) -> str:
     return f"not read at {'; '.join(at.missing)}" if at.missing else ""
 
 
+def series_of(readings: Readings) -> Rows:
+    """Rows of the brightest colour that was followed over time at the centre, in the order of time; maybe none."""
+    series = np.flatnonzero(readings.in_series & readings.at_centre)
+    if readings.minutes is None or not series.size:
+        return series
+    brightest = readings.drive[series[int(np.argmax(readings.own_xyz[series, 1]))]]
+    same = series[np.abs(readings.drive[series] - brightest).max(axis=1) <= SAME_DRIVE]
+    return np.asarray(same[np.argsort(readings.minutes[same], kind="stable")])
+
+
 def _time_rows(rows: _Rows, readings: Readings, xyz: Array) -> None:
     """Warm-up and drift of the brightest colour that was followed over time."""
-    series = np.flatnonzero(readings.in_series & readings.at_centre)
     read = "read the white every five minutes from switching on, for an hour"
     why = "no series over time was read"
     minutes = np.zeros(len(readings)) if readings.minutes is None else readings.minutes
-    chosen = np.zeros(0, dtype=np.intp)
-    if series.size:
-        brightest = readings.drive[series[int(np.argmax(xyz[series, 1]))]]
-        same = np.abs(readings.drive[series] - brightest).max(axis=1) <= 1e-6
-        chosen = series[same][np.argsort(minutes[series[same]], kind="stable")]
+    chosen = series_of(readings)
     steady = chosen[minutes[chosen] >= WARM_AFTER]
     last = chosen[-3:]
     if chosen.size and (minutes[chosen[-1]] < WARM_AFTER + _SERIES_NEEDED or steady.size < 4):

@@ -20,11 +20,13 @@ from screenproof.cli import (
     display,
     inspect,
     job,
+    light,
     lists,
     overprint,
     press,
     reach,
     recipe,
+    room,
     samples,
     tolerances,
 )
@@ -54,6 +56,8 @@ for group in (
     recipe,
     inspect,
     display,
+    light,
+    room,
     lists,
     tolerances,
 ):

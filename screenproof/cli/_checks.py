@@ -36,10 +36,9 @@ def _digits(row: dict[str, Any]) -> int:
 
 
 def _reason(row: dict[str, Any]) -> str:
-    parts = [row["words"]] if row["status"] != "pass" or row["words"].startswith("allowed") else []
-    if row["status"] in ("pass", "told") and row["words"] and not parts:
-        parts = [row["words"]]
-    return "; ".join(part for part in (*parts, row["mend"]) if part)
+    if row["status"] == "pass" and not row["remark"]:
+        return ""
+    return "; ".join(part for part in (row["words"], row["mend"]) if part)
 
 
 def limit_text(row: dict[str, Any]) -> str:
@@ -48,7 +47,7 @@ def limit_text(row: dict[str, Any]) -> str:
     if limit is None:
         return "-"
     digits = _digits({**row, "figure": None})
-    low, high = (None if limit[key] is None else f"{limit[key]:.{digits + 1}g}" for key in ("low", "high"))
+    low, high = (None if limit[key] is None else f"{round(limit[key], digits + 1):g}" for key in ("low", "high"))
     if low is not None and high is not None:
         return f"{low} to {high}"
     return f"{high} or less" if low is None else f"{low} or more"

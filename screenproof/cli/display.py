@@ -1,4 +1,4 @@
-"""The commands about one display: ``display fit`` and ``display show``."""
+"""The commands about one display: ``display fit``, ``display show`` and ``display check``."""
 
 from __future__ import annotations
 
@@ -8,10 +8,12 @@ from typing import Annotated, Any
 import typer
 
 from screenproof.cli import _options as opt
-from screenproof.cli._common import emit, emit_json, notes_text, number, progress, table
+from screenproof.cli._checks import checks_table
+from screenproof.cli._common import emit, emit_json, finish, notes_text, number, progress, table
 
 FIT_EPILOG = "Example: screenproof display fit office.csv -o office.icc"
 SHOW_EPILOG = "Example: screenproof display show p3-d65 --luminance 160 --room 64"
+CHECK_EPILOG = "Example: screenproof display check office.csv --against soft-proof --instrument production"
 
 
 def fit(
@@ -69,6 +71,99 @@ def show(
         plot_display(words, plot, force=force)
     say("")
     emit_json(answer) if as_json else emit(show_text(answer))
+
+
+def check(
+    readings: Annotated[
+        str,
+        typer.Argument(metavar="READINGS", help="Drive values with XYZ or spectra, as CSV.", show_default=False),
+    ],
+    against: Annotated[
+        str, typer.Option("--against", metavar="LIMITS", help="iso12646, soft-proof or broadcast.")
+    ] = "iso12646",
+    curve: Annotated[
+        str | None,
+        typer.Option("--curve", help="Aim of the tone curve: srgb, gamma2.2, bt1886 ...", show_default=False),
+    ] = None,
+    white: Annotated[
+        str | None,
+        typer.Option(
+            "--white", metavar="WHITE", help="Aim of the white: D50, D65, a light, or x,y.", show_default=False
+        ),
+    ] = None,
+    luminance: Annotated[
+        float | None,
+        typer.Option(
+            "--luminance", metavar="CD/M2", help="Aim of the white, held within 10 %.", show_default=False
+        ),
+    ] = None,
+    off: Annotated[
+        float | None,
+        typer.Option(
+            "--off", metavar="CD/M2", help="The screen switched off, read in its room.", show_default=False
+        ),
+    ] = None,
+    instrument: Annotated[
+        str | None,
+        typer.Option(
+            "--instrument",
+            metavar="CLASS",
+            help="Class of the instrument: reference, laboratory, production or basic.",
+            show_default=False,
+        ),
+    ] = None,
+    risk: Annotated[float, typer.Option("--risk", help="Chance of a wrong pass, and of a wrong fail.")] = 0.05,
+    plot: opt.Plot = None,
+    force: opt.Force = False,
+    as_json: opt.Json = False,
+) -> None:
+    """Check a screen: white, black, greys, uniformity, drift, additivity. Exit code 1 if one fails.
+
+    Readings at other places than the centre have a column position (1,1 to 3,3), a series over time has minutes.
+    What was not read is said, with what to read.
+    """
+    from screenproof.jobs.screen_check import screen_check, screen_check_answer
+
+    say = progress()
+    say("checking")
+    if plot is not None:
+        from screenproof.jobs.drawing import check_target
+
+        check_target(plot, force)
+    found = screen_check(
+        readings,
+        against,
+        curve=curve,
+        white=white,
+        luminance=luminance,
+        off=off,
+        instrument=instrument,
+        risk=risk,
+    )
+    answer = screen_check_answer(found, readings, instrument, risk)
+    if plot is not None:
+        from screenproof.jobs.check_plots import plot_screen_check
+
+        plot_screen_check(found, plot, force=force)
+    say("")
+    emit_json(answer) if as_json else emit(check_text(answer))
+    finish(answer["counts"]["fail"] > 0)
+
+
+def check_text(answer: dict[str, Any]) -> str:
+    """A check of a screen as lines of text: the count, the table, the notes."""
+    counts = answer["counts"]
+    told = ", ".join(f"{counts[key]} {key}" for key in ("fail", "undecided", "pass", "not checked") if counts[key])
+    lines = [f"Check of {answer['file']} against {answer['label']}: {told}", ""]
+    repeats = answer["repeatability"]
+    if answer["instrument"] is not None or repeats is not None:
+        parts = [f"instrument of the class {answer['instrument']}"] if answer["instrument"] else []
+        if repeats is not None:
+            percent, xy = repeats["luminance_percent"], repeats["xy"]
+            parts.append(f"readings repeat within {percent:.2g} % in luminance and {xy:.1g} in x, y")
+        lines += [f"{'; '.join(parts)}; +/- is twice the standard uncertainty, risk {answer['risk']:g}", ""]
+    lines.append(checks_table(answer["rows"]))
+    return "\n".join([*lines, "", notes_text(answer["notes"])])
 
 
 def _figures(answer: dict[str, Any]) -> list[str]:
@@ -158,4 +253,5 @@ def add_to(app: typer.Typer) -> None:
     group = typer.Typer(rich_markup_mode=None, no_args_is_help=True)
     group.command("fit", short_help="Fit a display to readings.", epilog=FIT_EPILOG)(fit)
     group.command("show", short_help="What a display is.", epilog=SHOW_EPILOG)(show)
-    app.add_typer(group, name="display", help="One display: fit it, or show what it is.")
+    group.command("check", short_help="Check a screen against a standard.", epilog=CHECK_EPILOG)(check)
+    app.add_typer(group, name="display", help="One display: fit it, show what it is, or check it.")

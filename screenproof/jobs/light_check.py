@@ -193,7 +193,7 @@ def light_answer(
 
     if partners is not None and specimens is None:
         raise bad("there are no specimens to pair them with", field="--partners", mend="add --specimens FILE")
-    light, notes = _light(named)
+    light, notes = opened_light(named)
     wanted = open_light(aim)
     pairs = None if specimens is None else specimen_pairs(specimens, partners)
     falling = light.illuminance if illuminance is None else illuminance
@@ -224,7 +224,7 @@ def light_answer(
     }
 
 
-def _light(named: str) -> tuple[Light, Sequence[Note]]:
+def opened_light(named: str) -> tuple[Light, Sequence[Note]]:
     """A light and what is odd about it; a standard name goes before a file, as everywhere."""
     if looks_like_file(without_selector(named)) and Path(without_selector(named)).is_file():
         return light_and_notes(named)

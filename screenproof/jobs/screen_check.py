@@ -84,7 +84,7 @@ def _notes(found: ScreenCheck) -> list[Note]:
         notes.append(
             Note(
                 "assumed",
-                "nothing is known of the doubt of the readings: figures are compared with their limits as they are",
+                "the doubt of the readings is not known: figures are compared with their limits as they are",
                 mend="name the class of the instrument with --instrument, or read some colours again",
             )
         )
@@ -97,6 +97,6 @@ def _notes(found: ScreenCheck) -> list[Note]:
             )
         )
     notes.append(
-        Note("info", "the room was not read: what its light does is told by 'screenproof room'", about="room light")
+        Note("info", "the room was not read; 'screenproof room' tells what its light does", about="room light")
     )
     return notes

@@ -57,7 +57,8 @@ class CheckRow:
     key, group: short names for scripts. what: in words. figure: in ``unit``; None where nothing could be
     looked at. limit: None where none is at hand; such a row is 'told'. random, fixed: the parts of the figure's
     standard uncertainty that gets smaller with more readings and that does not; None when not known.
-    words: where it is worst, why it was not checked, what it means. mend: what to do next.
+    words: where it is worst, why it was not checked, what it means. mend: what to do next. remark: whether the
+    words of a row that passes are worth saying.
     """
 
     key: str
@@ -71,6 +72,7 @@ class CheckRow:
     fixed: float | None = None
     words: str = ""
     mend: str = ""
+    remark: bool = False
 
     @property
     def uncertainty(self) -> float | None:
@@ -156,20 +158,27 @@ def checked(
     status = judge_figure(figure, limit, row.uncertainty, risk=risk, among=among)
     said = [words] if words else []
     advice = mend if status == "fail" else ""
-    if status == "pass" and not limit.recommended(figure):
+    remark = status == "pass" and not limit.recommended(figure)
+    if remark:
         bounds = [f"{b:g}" for b in (limit.better_low, limit.better_high) if b is not None]
         said.append(f"allowed, but the source recommends {' to '.join(bounds)}")
     if status == "undecided":
         times = readings_to_decide(figure, limit, random or 0.0, fixed or 0.0, risk=risk, among=among)
-        advice = (
-            f"read these colours {times} times as often" if times else "no number of readings would decide: take "
-            "an instrument of a better class"
-        )
+        distance = min(abs(figure - b) for b in (limit.low, limit.high) if b is not None)
+        advice = _advice(times, distance <= NormalDist().inv_cdf(1.0 - risk) * (fixed or 0.0))
     if incomplete:
         said.append(incomplete)
         if status == "pass":
             status, advice = "undecided", mend
-    return CheckRow(key, group, what, unit, figure, limit, status, random, fixed, "; ".join(said), advice)
+    return CheckRow(key, group, what, unit, figure, limit, status, random, fixed, "; ".join(said), advice, remark)
+
+
+def _advice(times: int | None, instrument: bool) -> str:
+    if times is not None:
+        return f"read these colours {times} times as often"
+    if instrument:
+        return "no number of readings would decide: take an instrument of a better class"
+    return f"it lies at the limit: {_MOST_READINGS} times as many readings would not decide; take it for a fail"
 
 
 def not_checked(

@@ -20,10 +20,11 @@ _ISO = "ISO 3664:2009"
 CHROMATICITY = Limit(high=0.005, source=f"{_ISO} 4.2", obtained=MEMORY)
 """Distance of u'10, v'10 from the aim."""
 
+_LEVEL_FOUND = "level found, range from memory"
 LEVELS = {
     "P1": Limit(low=1500.0, high=2500.0, better_low=1750.0, better_high=2250.0,
-                source=f"{_ISO} Table 1, P1: 2000 lx (found)", obtained=MEMORY),
-    "P2": Limit(low=375.0, high=625.0, source=f"{_ISO} Table 1, P2: 500 lx (found)", obtained=MEMORY),
+                source=f"{_ISO} Table 1, P1", obtained=_LEVEL_FOUND),
+    "P2": Limit(low=375.0, high=625.0, source=f"{_ISO} Table 1, P2", obtained=_LEVEL_FOUND),
 }  # fmt: skip
 """Illuminance in lx: P1 for critical comparison, P2 for practical appraisal. The levels were found in public
 pages, the ranges around them are from memory."""
