@@ -120,7 +120,7 @@ def search(
 
     lights: the first is the one in which the match is made. batch: kg of the mixture (of the cloth, for dyes).
     tolerance: CIEDE2000 within which the target counts as reached. resolution: of the scale, in kg; amounts are
-    rounded to it, and everything is predicted from the rounded ones.
+    multiples of it, the base takes what is left of the batch, and everything is predicted from these amounts.
 
     A target outside every mixture is no error: ``reached`` is False then and ``reason`` says what stands in the
     way. Raises InputError for no component, a batch of 0 or below, unlike grids, and lights as :class:`Aim` does.
@@ -146,7 +146,7 @@ def search(
         nearer = _nearer(model, aim, shares[figures.order[:FAR_SETS]])
         shares = np.vstack([shares, _weighed(model, nearer, mass, resolution)])
         figures = _judged(model, aim, shares, wish, within)
-    recipes = _listed(model, aim, shares, figures, mass, count)
+    recipes = _listed(model, aim, shares, figures, mass, count, resolution)
     reason = None if recipes[0].de00 <= within else _why(aim, model, recipes[0], int(components))
     if any(part.cost is None for part in model.components):
         unknown = [part.name for part in model.components if part.cost is None]
@@ -245,11 +245,32 @@ def _weighed(model: MixingModel, shares: Array, mass: float, resolution: float) 
     whole = (counted == asked).all(axis=1)
     shares, used = np.where(used, shares, 0.0)[whole], used[whole]
     if resolution > 0.0:
-        shares = np.round(shares * mass * model.unit / resolution) * resolution / (mass * model.unit)
-        shares = shares[shares.sum(axis=1) > 0.0] if model.closed else shares
-    if model.closed:
-        shares = shares / shares.sum(axis=1, keepdims=True)
-    return shares
+        steps = np.round(shares * mass * model.unit / resolution)
+        return (
+            _filled(model, steps, mass, resolution) if model.closed else steps * resolution / (mass * model.unit)
+        )
+    return shares / shares.sum(axis=1, keepdims=True) if model.closed else shares
+
+
+def _whole(model: MixingModel, mass: float, resolution: float) -> float:
+    """What shares of 1 weigh, in kg. A batch that is no whole number of the scale's steps becomes the nearest."""
+    whole = mass * model.unit
+    return float(np.round(whole / resolution) * resolution) if resolution > 0.0 and model.closed else whole
+
+
+def _filled(model: MixingModel, steps: Array, mass: float, resolution: float) -> Array:
+    """Shares (m, n) of amounts in steps of the scale (m, n) that fill the batch: the base takes the remainder.
+
+    Where there is no base, or too little of it, the largest amount does. So every amount stays on the scale.
+    """
+    whole = np.round(_whole(model, mass, resolution) / resolution)
+    left = whole - steps.sum(axis=1)
+    taker = steps.argmax(axis=1)
+    if model.base is not None:
+        base = steps[:, model.base]
+        taker = np.where((base > 0.0) & (base + left > 0.0), model.base, taker)
+    steps[np.arange(len(steps)), taker] += left
+    return np.asarray(steps / whole)
 
 
 def _nearer(model: MixingModel, aim: Aim, shares: Array) -> Array:
@@ -315,7 +336,7 @@ def _judged(model: MixingModel, aim: Aim, shares: Array, wish: Importance, withi
 
 
 def _listed(
-    model: MixingModel, aim: Aim, shares: Array, figures: _Figures, mass: float, count: int
+    model: MixingModel, aim: Aim, shares: Array, figures: _Figures, mass: float, count: int, resolution: float
 ) -> tuple[Recipe, ...]:
     """The first recipes in order, without those that only add to one above them."""
     used = shares > 0.0
@@ -333,10 +354,12 @@ def _listed(
     first = aim.matrix[:, 0]
     doubt = doubts(model, shares[chosen], first, aim.whites[0])
     lab = xyz_to_lab(curves[chosen] @ first, aim.whites[0])
-    recipes = []
+    recipes, whole = [], _whole(model, mass, resolution)
     for place, i in enumerate(chosen):
         at = np.flatnonzero(used[i])
-        amounts = shares[i, at] * mass * model.unit
+        amounts = shares[i, at] * whole
+        if resolution > 0.0:  # last, so that what is printed stands on the scale
+            amounts = np.round(np.round(amounts / resolution) * resolution, 12)
         densities = [model.components[j].density for j in at]
         litres = None if None in densities else frozen(amounts / np.array(densities, dtype=np.float64))
         recipes.append(
@@ -351,7 +374,7 @@ def _listed(
                 difference_words(aim.labs[0], lab[place]),
                 tuple((light.name, float(v)) for light, v in zip(aim.lights[1:], shift[i], strict=True)),
                 None if aim.target.curve is None else float(rms[i]),
-                None if np.isnan(price[i]) else float(price[i] * mass * model.unit),
+                None if np.isnan(price[i]) else float(price[i] * whole),
                 float(doubt[place]),
                 float(figures.score[i]),
                 bool(figures.front[i]),

@@ -66,8 +66,10 @@ def test_without_a_pigment_the_next_best_is_taken_and_judged(shop, cli):
 
 def test_amounts_are_rounded_to_the_scale(shop, cli):
     found = answer(cli(*FIND, "--batch", "5", "--resolution", "0.01", "--json"))
-    for part in found["recipes"][0]["components"]:
-        assert part["amount"] * 100 == pytest.approx(round(part["amount"] * 100), abs=0.02)
+    for recipe in found["recipes"]:
+        for part in recipe["components"]:
+            assert part["amount"] == pytest.approx(round(part["amount"], 2), abs=1e-12)
+        assert sum(part["amount"] for part in recipe["components"]) == pytest.approx(5.0, abs=1e-12)
 
 
 def test_a_screen_target_allows_any_metamer_and_says_so(shop, cli):

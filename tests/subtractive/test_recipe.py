@@ -67,11 +67,14 @@ def drawn(forty, grid, count, seed):
             yield {made[i].name for i in used} | {"white"}, curve, np.maximum(noisy, 1e-4)
 
 
-@pytest.mark.parametrize("part", range(4))
+@pytest.mark.parametrize("part", range(2))
 def test_recipes_are_found_again(forty, grid, part):
-    """25 of 100: the right pigments among the first three, and the colour of the noiseless mixture within 0.2."""
+    """20 at a time: the right pigments among the first three, the colour of the noiseless mixture within 0.2.
+
+    Forty in all, for the suite's sake; benchmarks/recipes.py does the same with a hundred.
+    """
     first = 0
-    for wanted, curve, noisy in drawn(forty, grid, 25, seed=20 + part):
+    for wanted, curve, noisy in drawn(forty, grid, 20, seed=20 + part):
         result = search(forty[2], Target.of_curve(noisy, grid), LIGHTS, EYE)
         places = [i for i, one in enumerate(result.recipes) if set(one.components) == wanted]
         assert places and places[0] < 3, wanted
@@ -79,7 +82,7 @@ def test_recipes_are_found_again(forty, grid, part):
         first += places[0] == 0
         assert result.reached and found.de00 <= 0.2
         assert float(de2000(lab(found.curve, grid), lab(curve, grid))) <= 0.2
-    assert first >= 23
+    assert first >= 18
 
 
 def test_the_search_takes_less_than_two_seconds_on_two_cores(forty, grid):
@@ -342,12 +345,31 @@ def test_amounts_are_rounded_to_the_scale_and_predicted_so(media, grid):
         model, Target.of_curve(model.reflect(shares), grid), LIGHTS, EYE, components=2, batch=2.0, resolution=0.01
     )
     best = result.recipes[0]
-    steps = best.amounts / best.amounts.sum() * 2.0 / 0.01
-    assert np.allclose(steps, np.round(steps), atol=0.02)
+    for one in result.recipes:
+        steps = one.amounts / 0.01
+        assert np.allclose(steps, np.round(steps), atol=1e-9) and steps.sum() == pytest.approx(200, abs=1e-9)
     full = np.zeros(16)
     full[[model.names.index(n) for n in best.components]] = best.shares
     assert np.allclose(best.curve, model.reflect(full), atol=1e-12)
     assert 0.0 < best.de00 < 0.5
+
+
+@pytest.mark.parametrize("base", [True, False])
+def test_the_base_takes_the_remainder_of_a_coarse_scale(pigments, grid, base):
+    """7.3 kg on a scale that reads 0.5 kg: 15 steps, whoever takes what is left; a batch is never short."""
+    made, white = pigments(6, 1)
+    model = paint(made, white if base else None, GLOSS)
+    shares = np.zeros(len(model.names))
+    shares[[0, 1, 2]] = [0.21, 0.27, 0.52] if not base else [0.09, 0.09, 0.09]
+    if base:
+        shares[model.base] = 1.0 - shares.sum()
+    target = Target.of_curve(model.reflect(shares), grid)
+    result = search(model, target, LIGHTS, EYE, components=3, batch=7.3, resolution=0.5, tolerance=9.0)
+    assert len({frozenset(one.components) for one in result.recipes}) == len(result.recipes) > 1
+    for one in result.recipes:
+        assert np.array_equal(one.amounts * 2, np.round(one.amounts * 2)) and np.all(one.amounts > 0)
+        assert one.amounts.sum() == pytest.approx(7.5) and one.shares.sum() == pytest.approx(1.0)
+        assert np.allclose(one.shares, one.amounts / 7.5)
 
 
 def test_litres_and_costs_are_of_the_batch(media, forty, grid):
