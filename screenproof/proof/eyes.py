@@ -1,7 +1,7 @@
 """One screen and its objects as each of many people sees them, in one pass.
 
 For the basis 'white' and 'absolute' all that is linear is put into one matrix: from the light of the channels (or
-the spectrum) of the screen straight to what each person sees of it, as reference XYZ of the viewing light.
+the nodes of a table) of the screen straight to what each person sees of it, as reference XYZ of the viewing light.
 
 Whose white? ``shared``: object and screen are in view at once, and no eye can adapt to both. The two sides stand
 to each other as they do for the viewing observer, and who sees a tint between the two whites that the viewing
@@ -20,7 +20,8 @@ from typing import Literal, cast
 import numpy as np
 from numpy.typing import NDArray
 
-from screenproof.additive import Display, EmissionModel, SpectralModel
+from screenproof.additive import Display, EmissionModel, SpectralModel, SpectralTable
+from screenproof.additive.lattice import Lattice
 from screenproof.additive.models import TOLERANCE, inside_cube
 from screenproof.appearance import (
     CamConditions,
@@ -132,7 +133,7 @@ class Onlookers(Beholders):
 
     @cached_property
     def _emission(self) -> tuple[Array, Array]:
-        """(f, P, 3) from the features of a drive to XYZ in cd/m2, and (P, 3) that is always there."""
+        """(f, P, 3) in cd/m2, which :meth:`_mixed` makes into XYZ for a drive, and (P, 3) that is always there."""
         model, people = self._model, self.people
         table = emission_weights_for_curves(people.curves, model.grid)
         always = np.zeros((len(people), 3))
@@ -142,17 +143,32 @@ class Onlookers(Beholders):
         if isinstance(model, SpectralModel):
             always += np.tensordot(model.black, table, axes=(0, 0))
             table = np.tensordot(model.primaries, table, axes=(1, 0))
+        elif isinstance(model, SpectralTable):
+            table = np.tensordot(model.values.reshape(-1, model.grid.count), table, axes=(1, 0))
         return table, always
 
-    def _features(self, drive: Array) -> Array:
-        """What the screen's XYZ is linear in: the light of the channels (m, 3), or the spectrum (m, w)."""
+    @cached_property
+    def _lattice(self) -> Lattice | None:
         model = self._model
-        return model.curves.forward(drive) if isinstance(model, SpectralModel) else model.spectrum(drive)
+        return Lattice(model.axes, model.interpolation) if isinstance(model, SpectralTable) else None
+
+    def _mixed(self, table: Array, drive: Array) -> Array:
+        """What (m, P, 3) a table (f, P, 3) comes to for drives (m, 3).
+
+        Its rows are the primaries, the nodes of a table, or the wavelengths of any other model's spectrum.
+        """
+        flat, model = table.reshape(table.shape[0], -1), self._model
+        if isinstance(model, SpectralModel):
+            mixed = model.curves.forward(drive) @ flat
+        elif self._lattice is not None:
+            mixed = self._lattice.read(flat, drive)
+        else:
+            mixed = model.spectrum(drive) @ flat
+        return np.asarray(mixed).reshape(-1, *table.shape[1:])
 
     def _xyz_cd(self, drive: Array) -> Array:
         table, always = self._emission
-        seen = self._features(drive) @ table.reshape(table.shape[0], -1)
-        return np.asarray(seen).reshape(-1, *always.shape) + always
+        return np.asarray(self._mixed(table, drive) + always)
 
     @cached_property
     def screen_white(self) -> Array:
@@ -196,12 +212,11 @@ class Onlookers(Beholders):
 
     @cached_property
     def _straight(self) -> tuple[Array, Array] | None:
-        """(f, 3 P) and (P, 3): features of a drive to reference XYZ of each person in one product."""
+        """As :attr:`_emission`, but straight to the reference XYZ of each person."""
         if self._matrix is None:
             return None
         table, always = self._emission
-        turned = np.einsum("pij,fpj->fpi", self._matrix, table)
-        return turned.reshape(table.shape[0], -1), np.einsum("pij,pj->pi", self._matrix, always)
+        return np.einsum("pij,fpj->fpi", self._matrix, table), np.einsum("pij,pj->pi", self._matrix, always)
 
     @cached_property
     def _sides(self) -> tuple[CamConditions, CamConditions, Array, Array]:
@@ -223,7 +238,7 @@ class Onlookers(Beholders):
         """Reference XYZ (m, P, 3) of what each person sees on the screen for drives (m, 3)."""
         if self._straight is not None:
             table, always = self._straight
-            return np.asarray(self._features(drive) @ table).reshape(-1, *always.shape) + always
+            return np.asarray(self._mixed(table, drive) + always)
         here, home, scale, own = self._sides
         cam = xyz_to_cam16(self._xyz_cd(drive) * scale, here)
         return np.asarray(cam16_to_xyz(cam.J, cam.C, cam.h, home) / own)

@@ -8,7 +8,8 @@ XYZ"), and those of a screen, XYZ in cd/m2, are put side by side:
     (CAT16 or Bradford, with a degree) from the object's white to the display's, on the display's luminance.
 ``absolute``
     A sample held beside the screen: the same luminance, no adaptation. xyz_cd = xyz L_d / 100, where
-    L_d = E / pi is the luminance of the perfect diffuser under the illuminance E of the light.
+    L_d = E / pi is the luminance of the perfect diffuser under the illuminance E of the light; for another
+    observer than the 1931 one, whose luminances these are, that observer's reading of the same light.
 ``appearance``
     The CIECAM16 J, C and h of the object's side, carried to the display's side: each with its own white,
     adapting luminance, background and surround (CIE 248:2022).
@@ -40,7 +41,7 @@ from screenproof.appearance import (
     xyz_to_cam16,
 )
 from screenproof.errors import InputError, Note, Problem, bad
-from screenproof.spectra import Array, Light, Observer, Samples, white_point
+from screenproof.spectra import VISIBLE, Array, Light, Observer, Samples, observer, white_point
 
 Basis = Literal["white", "absolute", "appearance"]
 BASES = ("white", "absolute", "appearance")
@@ -247,7 +248,7 @@ class Viewing:
                     ),
                 )
             else:
-                diffuser = self.light.illuminance / math.pi
+                diffuser = self.light.illuminance / math.pi * _luminance_for(self.observer, self.light)
             return LinearBridge(np.eye(3) * (diffuser / 100.0), np.eye(3) * (100.0 / diffuser), notes)
         notes = ()
         if self.light.illuminance is None and self.la is None:
@@ -295,6 +296,12 @@ def adapts_by(observer: Observer, adaptation: str) -> str:
     white balance: a gain for each channel.
     """
     return "xyz" if observer.kind == "camera" else adaptation
+
+
+def _luminance_for(who: Observer, light: Light) -> float:
+    """What an observer makes of 1 cd/m2 of a light: lux are for the 1931 observer, whose y is V of photometry."""
+    power = light.at(VISIBLE.wavelengths)
+    return float((power @ who.at_1nm[:, 1]) / (power @ observer("1931-2").at_1nm[:, 1]))
 
 
 def _assumed(light: Light, what: str) -> Note:

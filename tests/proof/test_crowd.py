@@ -56,7 +56,7 @@ def one_person(who):
     return Population((who.name,), np.array([32.0]), who.field or 2.0, 0, who.at_1nm[None], who.label)
 
 
-def tabled_spectra(steps=5):
+def tabled_spectra(steps=3):
     """A display known by a table of spectra, that mixes its channels a little."""
     view = modelled_display("white-led-lcd", black=0.1).model
     axis = np.linspace(0.0, 1.0, steps)
@@ -66,11 +66,23 @@ def tabled_spectra(steps=5):
     return replace(modelled_display("white-led-lcd"), name="tabled", model=table)
 
 
+class AnyEmission:
+    """A model that says no more of itself than every emission model has to."""
+
+    def __init__(self, inner):
+        self.grid, self.seen_by, self.spectrum = inner.grid, inner.seen_by, inner.spectrum
+
+
+def any_other(display):
+    return replace(display, model=AnyEmission(display.model))
+
+
 SPECTRAL = {
     "in a room": lambda: modelled_display("white-led-lcd", black=0.2).with_room(150.0, "FL11", 0.04),
     "hlg": lambda: modelled_display("quantum-dot-lcd", curve="hlg", luminance=1000.0, black=0.0),
     "laser": lambda: modelled_display("laser"),
     "table": tabled_spectra,
+    "any other model": lambda: any_other(modelled_display("rgb-oled")),
 }
 BASES = {
     "white": {},
@@ -144,22 +156,21 @@ def test_absolute_figures_are_those_of_plain_sums_and_colour_science(colour, peo
 @pytest.mark.parametrize("name", SPECTRAL)
 def test_who_has_the_viewing_observers_eyes_sees_what_it_sees(name, basis, people):
     samples, display = smooth(9, Grid.of(NM)), SPECTRAL[name]()
+    lamp = light("D50").with_illuminance(0.9 * np.pi * display.luminance)
     for stock in (None, smooth(1, Grid.of(NM), seed=9)):
         if basis == "absolute" and stock is not None:
             continue
-        viewing = Viewing(light("D50"), observer("1964-10"), object_white=stock, **BASES[basis])
+        viewing = Viewing(lamp, observer("1964-10"), object_white=stock, **BASES[basis])
         matched = match(samples, display, viewing)
         same = one_person(viewing.observer)
         for whites in WHITES:
             found = crowd(samples, matched, display, viewing, same, whites=whites)
             assert np.allclose(found.figures[:, 0], matched.residual, atol=1e-9)
             assert np.allclose(found.standard, matched.residual, atol=1e-9)
-        if basis == "absolute":
-            continue
         few = population(10, seed=2)
         found = crowd(samples, matched, display, viewing, few, whites="own")
-        one = screen_shift(samples, matched, display, viewing, [viewing.light], few.observers[:3])
-        assert np.allclose(found.figures[:, :3], one.de00[:, 0], atol=1e-9)
+        one = screen_shift(samples, matched, display, viewing, [viewing.light], few.observers[:2])
+        assert np.allclose(found.figures[:, :2], one.de00[:, 0], atol=1e-9)
 
 
 def test_each_metric_is_that_of_the_shift(people):
@@ -285,7 +296,7 @@ def test_a_stock_known_as_xyz_belongs_to_one_observer(people):
 
 @pytest.mark.parametrize("basis", ["white", "appearance"])
 def test_gamut_share_is_counted_person_by_person(basis):
-    samples = smooth(40, Grid.of(NM), seed=12)
+    samples = smooth(30, Grid.of(NM), seed=12)
     samples = replace(samples, reflectance=np.clip(samples.reflectance**2 * 3.0, 0.002, 0.98))
     few = population(10, seed=5)
     viewing = Viewing(light("D50"), observer("1931-2"), basis=basis)

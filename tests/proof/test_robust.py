@@ -18,7 +18,7 @@ from screenproof.spectra import Colorimetry, Grid, Samples, light, observer, pop
 NM = np.arange(380.0, 731.0, 10.0)
 
 
-def table_of(name, steps=5):
+def table_of(name, steps=3):
     model = modelled_display(name).model
     axis = np.linspace(0.0, 1.0, steps)
     nodes = np.stack(np.meshgrid(axis, axis, axis, indexing="ij"), axis=-1).reshape(-1, 3)
@@ -53,7 +53,7 @@ def samples(colour):
 
 @pytest.fixture(scope="module")
 def people():
-    return population(60, seed=2)
+    return population(40, seed=2)
 
 
 @pytest.mark.parametrize("name", SCREENS)
@@ -96,7 +96,7 @@ def test_a_dearer_match_is_no_worse(samples, people):
     matched = match(samples, display, viewing)
     means = [
         robust_match(samples, matched, display, viewing, people, cost=cost).p95_after.mean()
-        for cost in (0.0, 0.5, 1.5, 4.0)
+        for cost in (0.0, 0.6, 2.0)
     ]
     assert all(later < earlier - 0.05 for earlier, later in zip(means, means[1:], strict=False))
 
@@ -121,7 +121,7 @@ def test_nothing_better_is_found_by_scipy_or_by_trying_all_codes(samples, people
         near = matched.drive[i]
         bounds = [(max(0.0, d - 0.12), min(1.0, d + 0.12)) for d in near]
         best = differential_evolution(
-            p95, bounds, vectorized=True, updating="deferred", popsize=15, maxiter=40, rng=1, polish=False
+            p95, bounds, vectorized=True, updating="deferred", popsize=12, maxiter=30, rng=1, polish=False
         )
         assert found.p95_after[i] < best.fun + 0.08
     # At 8 bits, every code within 8 of the match.
