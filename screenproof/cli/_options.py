@@ -96,6 +96,36 @@ Field = Annotated[
         show_default=False,
     ),
 ]
+Instrument = Annotated[
+    str | None,
+    typer.Option(
+        "--instrument",
+        metavar="CLASS",
+        help="What read the samples: reference, laboratory, production or basic.",
+        show_default=False,
+    ),
+]
+Readings = Annotated[
+    int | None,
+    typer.Option(
+        "--readings", metavar="N", help="Of how many readings each sample is the mean.", show_default=False
+    ),
+]
+ScreenInstrument = Annotated[
+    str | None,
+    typer.Option(
+        "--screen-instrument",
+        metavar="CLASS",
+        help="What read the screen: reference, laboratory, production or basic.",
+        show_default=False,
+    ),
+]
+Risk = Annotated[
+    float | None,
+    typer.Option(
+        "--risk", metavar="SHARE", help="Risk of a wrong verdict; 0.05 unless given.", show_default=False
+    ),
+]
 Seed = Annotated[
     int | None,
     typer.Option(

@@ -10,6 +10,7 @@ import typer
 from screenproof.cli import _options as opt
 from screenproof.cli._common import emit, emit_json, finish, notes_text, number, progress, table
 from screenproof.cli._crowd_text import crowd_lines, people_line, percent, shift_crowd_lines
+from screenproof.cli._doubt_text import doubt_lines, figure_text, limit_line, verdict_at
 
 MATCH_EPILOG = "Example: screenproof match inks.csv --display p3-d65 --light D50 --limit 2.0"
 GAMUT_EPILOG = "Example: screenproof gamut inks.csv --display office.icc --room 64"
@@ -59,6 +60,10 @@ def match(
             show_default=False,
         ),
     ] = None,
+    instrument: opt.Instrument = None,
+    readings: opt.Readings = None,
+    screen_instrument: opt.ScreenInstrument = None,
+    risk: opt.Risk = None,
     plot: opt.Plot = None,
     force: opt.Force = False,
     as_json: opt.Json = False,
@@ -70,6 +75,7 @@ def match(
     people see of each sample beside the screen.
     """
     from screenproof.jobs.direct import DisplayWords, ViewingWords, failed, match_answer
+    from screenproof.jobs.direct_doubt import DoubtWords
     from screenproof.jobs.direct_people import PeopleWords
 
     say = progress()
@@ -77,7 +83,8 @@ def match(
     screen = DisplayWords(display, curve, luminance, black, room, room_light, screen_reflectance)
     seen = ViewingWords(light, observer, basis, adaptation, object_white, surround, illuminance)
     people = PeopleWords(population, ages, field, seed, aim, cost)
-    answer = match_answer(samples, screen, seen, bits, limit, only, people)
+    doubt = DoubtWords(instrument, readings, screen_instrument, risk)
+    answer = match_answer(samples, screen, seen, bits, limit, only, people, doubt)
     _draw(answer, plot, force)
     say("")
     emit_json(answer) if as_json else emit(match_text(answer))
@@ -106,6 +113,10 @@ def gamut(
     ages: opt.Ages = None,
     field: opt.Field = None,
     seed: opt.Seed = None,
+    instrument: opt.Instrument = None,
+    readings: opt.Readings = None,
+    screen_instrument: opt.ScreenInstrument = None,
+    risk: opt.Risk = None,
     plot: opt.Plot = None,
     force: opt.Force = False,
     as_json: opt.Json = False,
@@ -116,6 +127,7 @@ def gamut(
     for the excess is given and exceeded. With --population: for how many people a colour is outside.
     """
     from screenproof.jobs.direct import DisplayWords, ViewingWords, failed, gamut_answer
+    from screenproof.jobs.direct_doubt import DoubtWords
     from screenproof.jobs.direct_people import PeopleWords
 
     say = progress()
@@ -123,7 +135,8 @@ def gamut(
     screen = DisplayWords(display, curve, luminance, black, room, room_light, screen_reflectance)
     seen = ViewingWords(light, observer, basis, adaptation, object_white, surround, illuminance)
     people = PeopleWords(population, ages, field, seed)
-    answer = gamut_answer(samples, screen, seen, limit, only, people)
+    doubt = DoubtWords(instrument, readings, screen_instrument, risk)
+    answer = gamut_answer(samples, screen, seen, limit, only, people, doubt)
     _draw(answer, plot, force)
     say("")
     emit_json(answer) if as_json else emit(gamut_text(answer))
@@ -177,6 +190,10 @@ def shift(
     ages: opt.Ages = None,
     field: opt.Field = None,
     seed: opt.Seed = None,
+    instrument: opt.Instrument = None,
+    readings: opt.Readings = None,
+    screen_instrument: opt.ScreenInstrument = None,
+    risk: opt.Risk = None,
     plot: opt.Plot = None,
     force: opt.Force = False,
     as_json: opt.Json = False,
@@ -189,6 +206,7 @@ def shift(
     or of the samples beside the screen, in every light.
     """
     from screenproof.jobs.direct import DisplayWords, ViewingWords, failed
+    from screenproof.jobs.direct_doubt import DoubtWords
     from screenproof.jobs.direct_people import PeopleWords
     from screenproof.jobs.shifts import shift_answer
     from screenproof.spectra import observer_specs
@@ -207,6 +225,7 @@ def shift(
         limit=limit,
         only=only,
         people_words=PeopleWords(population, ages, field, seed),
+        doubt_words=DoubtWords(instrument, readings, screen_instrument, risk),
     )
     _draw(answer, plot, force)
     say("")
@@ -236,20 +255,20 @@ def _ending(answer: Verbose) -> list[str]:
     return ["", notes] if notes else []
 
 
+_TROUBLE = {"fail": 0, "undecided": 1, "pass": 2, None: 2}
+
+
 def _verdict(status: str | None) -> list[str]:
     return [] if status is None else [status]
 
 
 def match_text(answer: Verbose) -> str:
     """The match as a table: what cannot be shown first, then what fails, then the rest in the file's order."""
-    entries = sorted(answer["samples"], key=lambda e: (e["in_gamut"], e["status"] != "fail", -e["excess"], 0))
+    entries = sorted(answer["samples"], key=lambda e: (e["in_gamut"], _TROUBLE[e["status"]], -e["excess"]))
     outside = [entry for entry in entries if not entry["in_gamut"]]
-    failing = [entry for entry in entries if entry["status"] == "fail"]
     lines = [_heading(answer, "Match"), _shown(len(entries), len(outside))]
     if answer["limit"] is not None:
-        lines.append(
-            f"Limit for the residual {answer['limit']:g} CIEDE2000: {_counted(len(failing), 'fails', 'fail')}."
-        )
+        lines.append(limit_line("Limit for the residual", answer["limit"], entries))
     header = ["sample", f"R {answer['bits']} bit", "G", "B", "drive R", "G", "B", "L*", "a*", "b*"]
     header += ["shown", "excess", "residual", *_verdict("verdict" if answer["limit"] is not None else None)]
     rows = [
@@ -260,12 +279,13 @@ def match_text(answer: Verbose) -> str:
             *(number(value) for value in entry["lab"]),
             "yes" if entry["in_gamut"] else "NO",
             number(entry["excess"]),
-            number(entry["residual"]),
+            figure_text(entry["residual"], verdict_at(entry, answer["light"], answer["observer"])),
             *_verdict(entry["status"]),
         ]
         for entry in entries
     ]
-    lines += ["", table(header, rows), "", "excess and residual in CIEDE2000; drive 0 to 1", *crowd_lines(answer)]
+    lines += ["", table(header, rows), "", "excess and residual in CIEDE2000; drive 0 to 1"]
+    lines += [*doubt_lines(answer, entries), *crowd_lines(answer)]
     return "\n".join(lines + _ending(answer))
 
 
@@ -273,10 +293,6 @@ def _shown(count: int, outside: int) -> str:
     if not outside:
         return f"All {count} samples can be shown." if count > 1 else "The sample can be shown."
     return f"{outside} of {count} samples cannot be shown; the nearest colour stands in its place."
-
-
-def _counted(count: int, one: str, many: str) -> str:
-    return f"none {one}" if count == 0 else f"{count} {one if count == 1 else many}"
 
 
 def gamut_text(answer: Verbose) -> str:
@@ -294,7 +310,7 @@ def gamut_text(answer: Verbose) -> str:
             entry["name"],
             "yes" if entry["in_gamut"] else "NO",
             *([percent(entry["share_outside"])] if people else []),
-            number(entry["excess"]),
+            figure_text(entry["excess"], verdict_at(entry, answer["light"], answer["observer"])),
             entry["direction"] or "-",
             ", ".join(entry["suffices"]) or "none of the standards",
             *_verdict(entry["status"]),
@@ -308,9 +324,8 @@ def gamut_text(answer: Verbose) -> str:
         "excess in CIEDE2000; suffices: the standard displays that can show it",
     ]
     if people:
-        lines += [
-            f"{people_line(answer)}; outside for: the share of them to whom the display cannot show it",
-        ]
+        lines.append(f"{people_line(answer)}; outside for: the share of them to whom the display cannot show it")
+    lines += doubt_lines(answer, entries)
     return "\n".join(lines + _ending(answer))
 
 
@@ -349,15 +364,14 @@ def shift_text(answer: Verbose) -> str:
                     label,
                     who,
                     *([number(starts[who])] if pairs else []),
-                    *(number(figures[light, who]) for light in lights),
+                    *(figure_text(figures[light, who], verdict_at(entry, light, who)) for light in lights),
                     *_verdict(entry["status"]),
                 ]
             )
     lines = [first, "", table(header, rows, left=(0, 1))]
     if answer["limit"] is not None:
-        failing = sum(entry["status"] == "fail" for entry in entries)
-        lines += ["", f"Limit {answer['limit']:g} CIEDE2000: {_counted(failing, 'fails', 'fail')}."]
-    lines += shift_crowd_lines(answer)
+        lines += ["", limit_line("Limit", answer["limit"], entries)]
+    lines += [*doubt_lines(answer, entries), *shift_crowd_lines(answer)]
     return "\n".join(lines + _ending(answer))
 
 

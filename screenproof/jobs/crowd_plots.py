@@ -70,7 +70,8 @@ def _strips(axes: Axes, rows: Sequence[tuple[str, dict[str, Any]]], observer: st
         axes.plot(old, at, "4", color=QUIET, ms=8, label="95 % before")
     if limit is not None:
         axes.axvline(limit, color=QUIET, lw=0.9, ls=DASHES[1], label=f"limit {limit:g}")
-        column: dict[str, Any] = {"transform": axes.get_yaxis_transform(), "fontsize": 7, "color": QUIET, "ha": "right"}
+        column: dict[str, Any] = {"transform": axes.get_yaxis_transform(), "fontsize": 7, "color": QUIET}
+        column["ha"] = "right"
         for row, crowd in zip(at, crowds, strict=True):
             axes.text(1.06, row, f"{100 * crowd['share_above']:.0f} %", va="center", **column)
         axes.text(1.06, len(rows) - 0.3, "above it", va="bottom", **column)

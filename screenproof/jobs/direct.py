@@ -12,6 +12,16 @@ from dataclasses import asdict, dataclass
 from typing import TYPE_CHECKING, Any
 
 from screenproof.errors import InputError, Note, Problem, bad
+from screenproof.jobs.direct_doubt import (
+    CERTAIN,
+    DoubtWords,
+    check_doubt,
+    doubt_told,
+    judge_of,
+    match_verdicts,
+    read_with,
+    screen_read_with,
+)
 from screenproof.jobs.direct_people import PeopleWords, matched_for, people_of, population_record, shares_outside
 from screenproof.jobs.schema import DisplayTable, ViewingTable, check_table, nearest
 from screenproof.jobs.sources import build_display, display_source, open_light, open_observer, open_samples
@@ -188,26 +198,33 @@ def match_answer(
     limit: float | None = None,
     only: Sequence[str] | None = None,
     people_words: PeopleWords = NOBODY,
+    doubt_words: DoubtWords = CERTAIN,
 ) -> Answer:
     """Drive values and codes of every sample of ``file``; fails a sample whose residual is above ``limit``.
 
     With people: what they see of each sample beside the screen (``crowd``), and drive values for them if asked.
+    Where something is known of the readings: each verdict with its interval (``verdicts``), undecided ones too.
     """
     check_limit(limit)
+    check_doubt(doubt_words, limit, screen=True)
     from screenproof.appearance import xyz_to_uv
     from screenproof.proof import match
 
     people = people_of(people_words)
-    every = open_samples(file)
+    every = read_with(doubt_words, open_samples(file))
     viewing = viewing_of(viewing_words, every)
     samples = chosen(every, only)
-    display = display_of(display_words)
+    display = screen_read_with(doubt_words, display_of(display_words))
     found = match(samples, display, viewing, bits)
     seen: list[Answer] = [{} for _ in found.names]
     who: Answer = {}
     if people is not None:
         found, crowds, told = matched_for(people, people_words, samples, found, display, viewing, limit)
         seen, who = [{"crowd": crowd} for crowd in crowds], {"population": told}
+    judge = judge_of(doubt_words, limit, [samples], display)
+    if judge is not None:
+        judged = match_verdicts(judge, "match", samples, found, display, viewing)
+        seen, who = _both(seen, judged), who | {"doubt": doubt_told(judge, [(file, samples)], display)}
     uv = xyz_to_uv(found.xyz)
     entries = [
         {
@@ -239,6 +256,10 @@ def match_answer(
     }
 
 
+def _both(first: Sequence[Answer], second: Sequence[Answer]) -> list[Answer]:
+    return [one | other for one, other in zip(first, second, strict=True)]
+
+
 def check_limit(limit: float | None) -> None:
     """InputError unless the limit is a number of 0 or more."""
     if limit is not None and not 0 <= limit < math.inf:
@@ -264,20 +285,23 @@ def gamut_answer(
     limit: float | None = None,
     only: Sequence[str] | None = None,
     people_words: PeopleWords = NOBODY,
+    doubt_words: DoubtWords = CERTAIN,
 ) -> Answer:
     """Which samples the display can show, how far the others are, and which standard displays would do.
 
-    With people: for what share of them the colour of each sample is outside (``share_outside``).
+    With people: for what share of them the colour of each sample is outside (``share_outside``). Where something
+    is known of the readings: each verdict with its interval (``verdicts``), undecided ones too.
     """
     check_limit(limit)
+    check_doubt(doubt_words, limit, screen=True)
     from screenproof.appearance import xyz_to_uv
     from screenproof.proof import gamut, match
 
     people = people_of(people_words)
-    every = open_samples(file)
+    every = read_with(doubt_words, open_samples(file))
     viewing = viewing_of(viewing_words, every)
     samples = chosen(every, only)
-    display = display_of(display_words)
+    display = screen_read_with(doubt_words, display_of(display_words))
     matched = match(samples, display, viewing)
     found = gamut(samples, display, viewing, matched=matched)
     seen: list[Answer] = [{} for _ in found.names]
@@ -285,6 +309,10 @@ def gamut_answer(
     if people is not None:
         seen = [{"share_outside": share} for share in shares_outside(people, samples, display, viewing)]
         who = {"population": population_record(people, people_words)}
+    judge = judge_of(doubt_words, limit, [samples], display)
+    if judge is not None:
+        judged = match_verdicts(judge, "excess", samples, matched, display, viewing)
+        seen, who = _both(seen, judged), who | {"doubt": doubt_told(judge, [(file, samples)], display)}
     uv = xyz_to_uv(matched.xyz)
     entries = [
         {

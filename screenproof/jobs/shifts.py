@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import asdict, dataclass, replace
+from functools import partial
 from typing import TYPE_CHECKING, Any
 
 from screenproof.errors import InputError, Note, Problem, bad
@@ -20,11 +21,24 @@ from screenproof.jobs.direct import (
     status_of,
     viewing_of,
 )
+from screenproof.jobs.direct_doubt import (
+    CERTAIN,
+    DoubtWords,
+    by_name,
+    check_doubt,
+    doubt_told,
+    judge_of,
+    read_with,
+    screen_read_with,
+    verdicts_told,
+)
 from screenproof.jobs.direct_people import PeopleWords, pair_crowds, people_of, population_record, screen_crowds
 from screenproof.jobs.schema import nearest
 from screenproof.jobs.sources import open_light, open_observer, open_samples
 
 if TYPE_CHECKING:
+    from screenproof.proof import Verdict
+    from screenproof.proof.covariance import Spread
     from screenproof.spectra import Light, Observer, Population, Samples
 
 
@@ -118,10 +132,12 @@ def shift_answer(
     limit: float | None = None,
     only: Sequence[str] | None = None,
     people_words: PeopleWords = NOBODY,
+    doubt_words: DoubtWords = CERTAIN,
 ) -> Answer:
     """How far colours part in the lights ``to``: pairs with ``against``, screen matches with a display.
 
-    With people: what they see of each pair, or of each sample beside its match, in every light (``crowd``).
+    With people: what they see of each pair, or of each sample beside its match, in every light (``crowd``). Where
+    something is known of the readings: each verdict with its interval (``verdicts``), undecided ones too.
 
     Raises InputError when the samples have no reflectance curves: no other light can be known then.
     """
@@ -144,6 +160,7 @@ def shift_answer(
             mend="leave it out here; drive values for people are made by the command match",
         )
     check_limit(limit)
+    check_doubt(doubt_words, limit, screen=display_words is not None)
     people = people_of(people_words)
     if people is not None and against is None and display_words is None:
         raise bad(
@@ -153,8 +170,8 @@ def shift_answer(
         )
     lights, observers = lights_and_observers(to, observer)
     first = open_light(from_light)
-    asked = _Asked(first, lights, observers, people, people_words)
-    every = open_samples(file)
+    asked = _Asked(first, lights, observers, limit, people, people_words, doubt_words)
+    every = read_with(doubt_words, open_samples(file))
     samples = chosen(every, only)
     answer: Answer = {"file": file, "from": first.name, "limit": limit}
     if against is not None:
@@ -162,13 +179,20 @@ def shift_answer(
     if display_words is not None and viewing_words is not None:
         return _screen(answer, every, samples, display_words, viewing_words, bits, asked)
     from screenproof.proof import light_shift
+    from screenproof.proof.covariance import light_spread
 
     found = light_shift(samples, first, lights, observers)
     _refuse(found.refused, file)
+    entries = [_entry(name, found.figures(i), limit) for i, name in enumerate(found.names)]
+    judge = judge_of(doubt_words, limit, [samples])
+    if judge is not None:
+        spread = asked.spread(partial(light_spread, samples, first))
+        entries = asked.judged(entries, judge.shift("light_shift", found, {"sample": samples.names}, spread))
+        answer["doubt"] = doubt_told(judge, [(file, samples)], None)
     answer |= {
         "schema": "screenproof-shift/1",
         "kind": "light_shift",
-        "samples": [_entry(name, found.figures(i), limit) for i, name in enumerate(found.names)],
+        "samples": entries,
         "notes": plain_notes(samples.notes, found.notes),
     }
     return answer
@@ -202,8 +226,10 @@ class _Asked:
     first: Light
     lights: list[Light]
     observers: list[Observer]
+    limit: float | None
     people: Population | None
     people_words: PeopleWords
+    doubt_words: DoubtWords
 
     @property
     def every_light(self) -> list[Light]:
@@ -214,6 +240,16 @@ class _Asked:
     def eye(self) -> str:
         """The observer beside whom the people stand: the first that is an eye."""
         return next((one.name for one in self.observers if one.kind == "eye"), "1931-2")
+
+    def spread(self, make: Callable[[Light, Observer], Spread | None]) -> Callable[[str, str], Spread | None]:
+        """The spread in a light for an observer by their names."""
+        light_of, observer_of = by_name(self.every_light), by_name(self.observers)
+        return lambda light, observer: make(light_of(light), observer_of(observer))
+
+    def judged(self, entries: list[Answer], verdicts: Sequence[Sequence[Verdict]]) -> list[Answer]:
+        """Entries with their verdicts; one of which nothing was judged stays as it is."""
+        told = [verdicts_told(own) if own else {} for own in verdicts]
+        return _joined(entries, told)
 
     def told(self, crowds: Sequence[list[Answer]], seen_by: str) -> tuple[Answer, list[Answer]]:
         """What an answer and its entries say of the people: nothing without any."""
@@ -227,8 +263,9 @@ def _pairs(
     answer: Answer, samples: Samples, against: str, asked: _Asked, correction: str, only: Sequence[str] | None
 ) -> Answer:
     from screenproof.proof import pair_shift
+    from screenproof.proof.covariance import pair_shift_spread
 
-    other = open_samples(against)
+    other = read_with(asked.doubt_words, open_samples(against))
     if only and all(name in other.names for name in only):
         other = chosen(other, only)
     a, b, notes = paired(samples, other)
@@ -239,6 +276,12 @@ def _pairs(
         entry = _entry(name, found.figures(i), answer["limit"])
         starts = [asdict(start) for start in found.start(i)]
         entries.append({"name": name, "partner": b.names[i], "from": starts, **entry})
+    judge = judge_of(asked.doubt_words, asked.limit, [a, b])
+    if judge is not None:
+        of_pairs = partial(pair_shift_spread, a, b, asked.first)
+        spread = asked.spread(lambda light, eye: of_pairs(light, eye, found.correction))
+        entries = asked.judged(entries, judge.pair_shift(found, {"a": a.names, "b": b.names}, spread))
+        answer["doubt"] = doubt_told(judge, [(answer["file"], a), (against, b)], None)
     crowds: list[list[Answer]] = []
     if asked.people is not None:
         crowds = pair_crowds(asked.people, a, b, asked.every_light, asked.eye, answer["limit"])
@@ -269,8 +312,9 @@ def _screen(
     asked: _Asked,
 ) -> Answer:
     from screenproof.proof import match, screen_shift
+    from screenproof.proof.covariance import match_spread
 
-    display = display_of(display_words)
+    display = screen_read_with(asked.doubt_words, display_of(display_words))
     # The match is made for the first observer for whom the display's light is known, in whatever order they come.
     named = [observer.name for observer in asked.observers if observer.kind == "eye"]
     if not display.spectral and display.observer_name in named:
@@ -282,6 +326,13 @@ def _screen(
         _refuse(found.refused, answer["file"])
     refused = [Note("info", f"not calculated: {item.reason}", item.observer) for item in found.refused]
     entries = [_entry(name, found.figures(i), answer["limit"]) for i, name in enumerate(found.names)]
+    judge = judge_of(asked.doubt_words, asked.limit, [samples], display)
+    if judge is not None:
+        read = {"sample": samples.names, "screen": [display.label] * len(samples)}
+        of_match = partial(match_spread, samples, matched, display, viewing)
+        spread = asked.spread(lambda light, eye: of_match(light=light, observer=eye))
+        entries = asked.judged(entries, judge.shift("observer_shift", found, read, spread))
+        answer["doubt"] = doubt_told(judge, [(answer["file"], samples)], display)
     crowds: list[list[Answer]] = []
     if asked.people is not None:
         lights = [viewing.light, *asked.every_light[1:]]
