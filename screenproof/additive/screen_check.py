@@ -43,7 +43,8 @@ class ScreenCheck:
     """A checked screen: its rows, and what was read for the figures of a plot.
 
     against: the name of the limits, label: their words. repeats: relative luminance and x, y error of one reading,
-    from readings that were repeated, or None. curve: the tone curve that was asked for, or None. notes: what had to be assumed.
+    from readings that were repeated, or None. curve: the tone curve that was asked for, or None.
+    notes: what had to be assumed.
     """
 
     rows: tuple[CheckRow, ...]

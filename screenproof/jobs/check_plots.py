@@ -215,8 +215,8 @@ def _room_lines(axes: Axes, answer: dict[str, Any], names: dict[str, str]) -> No
         if at is None or not low <= at <= high:
             continue
         until = "until" if entry["to_lux"] is not None else "from"
-        axes.axvline(at, color=QUIET, lw=0.8, ls=DASHES[1 + step % 4])
+        axes.axvline(at, color=QUIET, lw=0.8, ls=DASHES[1 + step % 4], zorder=1)
         words = f"{names[entry['key']]} holds {until} {at:.0f} lx"
         axes.annotate(words, (at, 0.97 - 0.07 * step), xytext=(5, 0), xycoords=("data", "axes fraction"),
-                      textcoords="offset points", fontsize=7, color=QUIET, va="top",
+                      textcoords="offset points", fontsize=7, color=QUIET, va="top", zorder=3,
                       bbox={"facecolor": "white", "edgecolor": "none", "pad": 1.0})  # fmt: skip

@@ -71,18 +71,21 @@ def _printing_kept() -> Iterator[None]:
 def rendering(light: Light) -> Rendering:
     """Ra, R1 to R14 and Rf of a light, by colour-science.
 
-    A light that is read every 5 nm goes in as it is, any other at 1 nm. Wavelengths of 360 to 830 nm count.
+    Straight between its readings, as lamps are, at 1 nm; for Rf, which CIE 224 sums at 1 or 5 nm, a light that is
+    read every 5 nm as it is. Wavelengths of 360 to 830 nm count.
     """
-    step = 5.0 if abs(light.grid.step - 5.0) < 1e-9 and light.grid.start % 5.0 == 0.0 else 1.0
-    first = max(360.0, np.ceil(light.grid.start / step) * step)
-    nm = np.arange(first, min(830.0, light.grid.stop) + 1e-6, step)
+    fives = abs(light.grid.step - 5.0) < 1e-9 and light.grid.start % 5.0 == 0.0
     with _printing_kept(), warnings.catch_warnings():
         warnings.simplefilter("ignore")
         import colour
 
-        spectrum = colour.SpectralDistribution(dict(zip(nm.tolist(), light.at(nm).tolist(), strict=True)))
-        cri = colour.colour_rendering_index(spectrum, additional_data=True)
-        fidelity: Any = colour.colour_fidelity_index(spectrum)
+        def spectrum(step: float) -> Any:
+            first = max(360.0, np.ceil(light.grid.start / step) * step)
+            nm = np.arange(first, min(830.0, light.grid.stop) + 1e-6, step)
+            return colour.SpectralDistribution(dict(zip(nm.tolist(), light.at(nm).tolist(), strict=True)))
+
+        cri = colour.colour_rendering_index(spectrum(1.0), additional_data=True)
+        fidelity: Any = colour.colour_fidelity_index(spectrum(5.0 if fives else 1.0))
         special = tuple(float(cri.Q_as[i].Q_a) for i in sorted(cri.Q_as))
         return Rendering(float(cri.Q_a), special, float(fidelity))
 

@@ -56,7 +56,7 @@ def similarity(test: Light, reference: Light) -> float:
         sums = windows @ _BIN_MEANS
         bins.append(sums / sums.sum())
     apart = (bins[0] - bins[1]) / (bins[1] + 1.0 / 30.0) * _BIN_WEIGHTS
-    return float(100.0 - 32.0 * np.sqrt((np.convolve(apart, _SMOOTHING) ** 2).sum()))
+    return float(100.0 - 32.0 * np.sqrt((np.convolve(apart, _SMOOTHING, "same") ** 2).sum()))
 
 
 def uv_distance(test: Light, aim: Light, who: str = "1964-10") -> float:
