@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from screenproof.report.doubt import cures, doubt_of, whole_said, whole_views, with_doubt
 from screenproof.report.sheet import DisplayView, SampleView, severity, verdict_of
 from screenproof.report.words import Labels, against, counted, joined, led, page_colour, sentence
 
@@ -42,6 +43,18 @@ class Card:
     rank: tuple[bool, float]
 
 
+@dataclass(frozen=True)
+class Shift:
+    """A shift for the table: ``figure`` for sorting, ``text`` and ``doubt`` for reading, and what it is for."""
+
+    figure: float
+    text: str
+    doubt: str
+    light: str
+    observer: str
+    status: str | None
+
+
 def cards(result: Result, labels: Labels, views: Sequence[SampleView]) -> list[Card]:
     """The cards of ``result``, the worst first."""
     found = [_sample_card(result, labels, view) for view in views if view.status != "pass"]
@@ -52,6 +65,7 @@ def cards(result: Result, labels: Labels, views: Sequence[SampleView]) -> list[C
     for number, pair in enumerate(result.pairs, 1):
         if pair.status != "pass":
             found.append(_pair_card(result, labels, pair, number, by_name))
+    found += _whole_cards(result, labels, by_name)
     return sorted(found, key=lambda card: card.rank, reverse=True)
 
 
@@ -60,9 +74,9 @@ def _worst_of(verdicts: Sequence[Verdict]) -> Verdict | None:
 
 
 def _measure(labels: Labels, verdict: Verdict) -> str:
-    """'4.1 CIEDE2000 away in shop tubes for CIE 1931, 2°, limit 2'."""
+    """'4.1 ± 0.3 CIEDE2000 away in shop tubes for CIE 1931, 2°, limit 2'."""
     return (
-        f"{against(verdict.figure, verdict.limit)} {labels.metric(verdict)} away in {labels.light(verdict.light)} "
+        f"{with_doubt(verdict)} {labels.metric(verdict)} away in {labels.light(verdict.light)} "
         f"for {labels.observer(verdict.observer)}, limit {verdict.limit:g}"
     )
 
@@ -80,19 +94,22 @@ def _sample_card(result: Result, labels: Labels, view: SampleView) -> Card:
             found.sort(key=lambda entry: severity(entry[0]), reverse=True)
             troubles.append(_trouble(labels, found))
             able = [display.label for display in view.displays if display not in [entry[1] for entry in found]]
-            advice.append(_advice(labels, *found[0], able))
+            if found[0][0].status == "fail":
+                advice.append(_advice(labels, *found[0], able))
     alone = _worst_of([entry for entry in view.sample.verdicts if entry.what == "light_shift"])
     if alone is not None:
         words = _words_at(view.sample.light_shift, alone)
         troubles.append(
             Trouble(
-                f"{_doubt(alone)}Changes with the light.",
+                _lead(alone, "Changes with the light.", "Undecided whether it holds in every light."),
                 f"From {labels.light(None)} to {labels.light(alone.light)} the object itself moves by "
-                f"{against(alone.figure, alone.limit)} {labels.metric(alone)} for "
+                f"{with_doubt(alone)} {labels.metric(alone)} for "
                 f"{labels.observer(alone.observer)}, limit {alone.limit:g}{led(': it turns ', words)}.",
             )
         )
-        advice.append("agree on the light in which the colour counts")
+        if alone.status == "fail":
+            advice.append("agree on the light in which the colour counts")
+    advice += cures([*_all(view), *view.sample.verdicts])
     if not troubles:
         troubles.append(Trouble("Fails." if view.status == "fail" else "Undecided.", view.sample.reason))
 
@@ -113,8 +130,8 @@ def _all(view: SampleView) -> list[Verdict]:
     return [verdict for display in view.displays for verdict in display.on.verdicts]
 
 
-def _doubt(verdict: Verdict) -> str:
-    return "Undecided. " if verdict.status == "undecided" else ""
+def _lead(verdict: Verdict, fails: str, undecided: str) -> str:
+    return fails if verdict.status == "fail" else undecided
 
 
 def _words_at(figures: Sequence[object], verdict: Verdict) -> str:
@@ -131,32 +148,33 @@ def _trouble(labels: Labels, found: Sequence[tuple[Verdict, DisplayView]]) -> Tr
     """One kind of trouble, on all the displays that have it, the worst first."""
     verdict, display = found[0]
     on = display.on
-    where = joined([entry.label for _, entry in found])
-    others = [f"{against(v.figure, v.limit)} on {entry.label}" for v, entry in found[1:]]
+    where = joined([entry.label for one, entry in found if one.status == verdict.status])
+    others = [
+        f"{with_doubt(one)} on {entry.label}{', undecided' if one.status != verdict.status else ''}"
+        for one, entry in found[1:]
+    ]
     rest = f" ({'; '.join(others)})" if others else ""
     if verdict.what == "excess":
         return Trouble(
-            f"{_doubt(verdict)}Cannot be shown on {where}.",
+            _lead(verdict, f"Cannot be shown on {where}.", f"Undecided whether it can be shown on {where}."),
             f"The nearest colour there is {_measure(labels, verdict)}{rest}{led(': it is ', on.direction)}.",
         )
     if verdict.what == "match":
         return Trouble(
-            f"{_doubt(verdict)}Is not met on {where}.",
+            _lead(verdict, f"Is not met on {where}.", f"Undecided whether its code is good enough on {where}."),
             f"With {on.bits}-bit codes the screen stays {_measure(labels, verdict)}{rest}.",
         )
     words = _words_at(on.shift, verdict)
     away = verdict.light not in (None, labels.viewing_light)
     lead = "Leaves its match" if away else "Depends on the eye"
     return Trouble(
-        f"{_doubt(verdict)}{lead} on {where}.",
+        _lead(verdict, f"{lead} on {where}.", f"Undecided whether it holds on {where}."),
         f"At worst {_measure(labels, verdict)}{rest}{led(': the object is ', words)}.",
     )
 
 
 def _advice(labels: Labels, verdict: Verdict, display: DisplayView, able: Sequence[str]) -> str:
-    """What may be done next about a verdict; ``able`` are the job's displays that do not have this trouble."""
-    if verdict.status == "undecided":
-        return "repeat the readings: the doubt is larger than the distance to the limit"
+    """What may be done next about a failure; ``able`` are the job's displays that do not have this trouble."""
     if verdict.what == "excess":
         if able:
             return f"show it on {joined(able, 'or')}"
@@ -200,7 +218,8 @@ def _approval_card(labels: Labels, approval: ApprovalRecord, number: int) -> Car
     verdict = approval.verdict
     assert verdict is not None
     name = labels.display(approval.display)
-    lead = "Undecided." if verdict.status == "undecided" else "Is not the approved colour."
+    lead = _lead(verdict, "Is not the approved colour.", "Undecided whether it is the approved colour.")
+    advice = "correct the sample towards the approved colour, or have the approval given anew"
     return Card(
         f"approval-{number}",
         approval.name,
@@ -210,7 +229,7 @@ def _approval_card(labels: Labels, approval: ApprovalRecord, number: int) -> Car
         f"approved on {name}",
         approval.sample,
         (Trouble(lead, f"{approval.sample} is {_measure(labels, verdict)}{led(': it is ', approval.words)}."),),
-        "Correct the sample towards the approved colour, or have the approval given anew.",
+        sentence("; ".join(cures([verdict])) or advice),
         severity(verdict),
     )
 
@@ -227,7 +246,15 @@ def _pair_card(
         words = _words_at(pair.shift, verdict)
         text = f"At worst {_measure(labels, verdict)}{led(': the second is ', words)}."
         text += f" {counted(count, 'figure')} over the limit." if count > 1 else ""
-    undecided = pair.status == "undecided"
+    advice = "let one of the two be coloured with the other's pigments, or keep them apart in that light"
+    if verdict is not None and verdict.what == "pair":
+        lead = _lead(verdict, "The pair does not match.", "Undecided whether the pair matches.")
+        advice = "correct the second towards the first"
+    else:
+        undecided = pair.status == "undecided"
+        lead = "Undecided whether the pair holds together." if undecided else "The pair parts company."
+    if pair.status == "undecided":
+        advice = "; ".join(cures(pair.verdicts)) or advice
     return Card(
         f"pair-{number}",
         pair.name,
@@ -236,10 +263,52 @@ def _pair_card(
         right,
         f"{pair.a}, in {labels.light(light)}",
         pair.b,
-        (Trouble("Undecided." if undecided else "The pair parts company.", text),),
-        "Let one of the two be coloured with the other's pigments, or keep them apart in that light.",
+        (Trouble(lead, text),),
+        sentence(advice),
         severity(verdict) if verdict is not None else (pair.status == "fail", 0.0),
     )
+
+
+def _whole_cards(result: Result, labels: Labels, views: dict[str, SampleView]) -> list[Card]:
+    """A card for every set that does not pass as a whole; its patch shows the worst of the set."""
+    found = []
+    pairs = {pair.name: pair for pair in result.pairs}
+    for view in whole_views(result, labels):
+        whole = view.whole
+        if whole.status == "pass":
+            continue
+        where = f" on {view.where}" if whole.display else ""
+        worst = views.get(whole.worst_name)
+        left = right = "#ffffff"
+        words = "", ""
+        if whole.worst_name in pairs:
+            pair = pairs[whole.worst_name]
+            left, right = pair_colours(pair, result.viewing.light, views)
+            words = pair.a, pair.b
+        elif worst is not None:
+            shown = [display for display in worst.displays if display.on.display == whole.display]
+            left, right = worst.colour, shown[0].screen if shown else worst.colour
+            words = f"{whole.worst_name}, the worst", shown[0].label if shown else ""
+        fails = whole.status == "fail"
+        lead = f"{'Fails' if fails else 'Undecided'} as a whole{where}."
+        advice = "repeat the readings of the set: its doubt is larger than the distance to the limit"
+        if fails:
+            advice = f"begin with {whole.worst_name}, which is farthest off"
+        ratios = [one.figure / one.limit for one in whole.figures if one.status == whole.status and one.limit]
+        found.append(
+            Card(
+                view.anchor,
+                f"{view.name}, {counted(whole.count, 'pair' if whole.what == 'pairs' else 'sample')}",
+                whole.status,
+                left,
+                right,
+                *words,
+                (Trouble(lead, whole_said(view, whole.status)),),
+                sentence(advice),
+                (fails, max(ratios, default=0.0)),
+            )
+        )
+    return found
 
 
 def pair_colours(pair: PairRecord, light: str, views: dict[str, SampleView]) -> tuple[str, str]:
@@ -254,15 +323,16 @@ def pair_colours(pair: PairRecord, light: str, views: dict[str, SampleView]) -> 
     return colour(pair.a), colour(pair.b)
 
 
-def worst_shift(display: DisplayView) -> tuple[str, str, str, str | None] | None:
-    """The largest shift of a sample on a display as (figure, light, observer, status), or None without any.
+def worst_shift(display: DisplayView) -> Shift | None:
+    """The largest shift of a sample on a display, or None without any.
 
     It is the worst verdict where the shifts were judged, else the largest CIEDE2000.
     """
     verdict = verdict_of(display.on.verdicts, "observer_shift")
     if verdict is not None:
-        return against(verdict.figure, verdict.limit), verdict.light or "", verdict.observer or "", verdict.status
+        shown, doubt = against(verdict.figure, verdict.limit), doubt_of(verdict)
+        return Shift(verdict.figure, shown, doubt, verdict.light or "", verdict.observer or "", verdict.status)
     figure = max(display.on.shift, key=lambda entry: entry.de00, default=None)
     if figure is None:
         return None
-    return f"{figure.de00:.1f}", figure.light, figure.observer, None
+    return Shift(figure.de00, f"{figure.de00:.1f}", "", figure.light, figure.observer, None)

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from screenproof.report.attention import Card, Trouble
+from screenproof.report.doubt import cures
 from screenproof.report.sheet import severity
 from screenproof.report.words import against, joined, led, sentence
 
@@ -43,7 +44,10 @@ def _reach_card(labels: Labels, views: Sequence[ReachView]) -> Card:
     able = [view.press for view in views if view.record.printable]
     near = [view.press for view in views if view not in bad and not view.record.printable]
     troubles = tuple(_trouble(labels, view) for view in bad)
-    if able:
+    unsure = [view.record.verdict for view in bad if view.record.verdict is not None]
+    if worst.state == "undecided" and not able:
+        advice = "; ".join(cures(unsure))
+    elif able:
         advice = f"print it on {joined(able, 'or')}"
     elif near:
         advice = f"print it on {joined(near, 'or')}, which misses it by less than the limit"
@@ -73,10 +77,11 @@ def _trouble(labels: Labels, view: ReachView) -> Trouble:
     item = view.record
     verdict = item.verdict
     assert verdict is not None
-    doubt = "Undecided. " if verdict.status == "undecided" else ""
+    undecided = verdict.status == "undecided"
+    lead = f"Undecided whether {view.press} can print it." if undecided else f"Cannot be printed on {view.press}."
     ways = f" In the way: {'; '.join(item.obstacles)}." if item.obstacles else ""
     return Trouble(
-        f"{doubt}Cannot be printed on {view.press}.",
+        lead,
         f"The nearest colour there is {view.off} {labels.metric(verdict)} away in {labels.light(verdict.light)} "
         f"for {labels.observer(verdict.observer)}, limit {verdict.limit:g}{led(': it is ', item.words)}.{ways}",
     )

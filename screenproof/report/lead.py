@@ -5,13 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from screenproof.report import eye_words
 from screenproof.report.recipes import state_of
-from screenproof.report.words import Labels
+from screenproof.report.words import Labels, number
 
 if TYPE_CHECKING:
     from screenproof.proof.result import Result
-
-_NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
 
 
 @dataclass(frozen=True)
@@ -22,18 +21,14 @@ class Phrase:
     strong: bool = False
 
 
-def number(count: int) -> str:
-    """'three', '24'."""
-    return _NUMBERS[count] if count < len(_NUMBERS) else str(count)
-
-
 def lead(result: Result, labels: Labels) -> tuple[Phrase, ...]:
     """The lead of ``result``, to be set one phrase after the other without a blank between.
 
-    It counts samples, approvals and pairs by what they fail in. When nothing fails and nothing is in doubt, or
-    nothing was judged, it is the sentences of the result's own summary.
+    It counts samples, approvals, pairs and sets by what they fail in, and then says what people will argue about.
+    When nothing fails and nothing is in doubt, or nothing was judged, and no people were asked for, it is the
+    sentences of the result's own summary.
     """
-    if result.summary.status == "pass" and result.summary.sentences:
+    if result.summary.status == "pass" and result.summary.sentences and result.population is None:
         return (Phrase(" ".join(result.summary.sentences)),)
     phrases: list[Phrase] = _inks(result, labels)
     total, every = len(result.samples), len(result.displays)
@@ -82,6 +77,7 @@ def lead(result: Result, labels: Labels) -> tuple[Phrase, ...]:
         else:
             phrases.append(Phrase("The sample passes. " if total == 1 else "All samples pass. "))
     phrases += _also(result)
+    phrases += [Phrase(words, strong) for words, strong in eye_words.told(result, labels)]
     return tuple(phrases)
 
 
@@ -113,7 +109,7 @@ def _inks(result: Result, labels: Labels) -> list[Phrase]:
 
 
 def _also(result: Result) -> list[Phrase]:
-    """What approvals and pairs add."""
+    """What approvals, pairs and sets add."""
     found = []
     judged = [approval.verdict for approval in result.approvals if approval.verdict is not None]
     missed = sum(verdict.status == "fail" for verdict in judged)
@@ -129,9 +125,16 @@ def _also(result: Result) -> list[Phrase]:
         found.append(Phrase(f"{whole if found else _capital(whole)} {verb} company", strong=True))
     doubtful = sum(verdict.status == "undecided" for verdict in judged)
     doubtful += sum(pair.status == "undecided" for pair in result.pairs)
+    wholes = [whole.status for whole in result.wholes]
+    doubtful += wholes.count("undecided")
+    failed = wholes.count("fail")
+    if failed:
+        whole = f"{number(failed)} of {number(len(wholes))} sets" if len(wholes) > 1 else "the set"
+        verb = "fails" if failed == 1 else "fail"
+        found.append(Phrase(f"{whole if found else _capital(whole)} {verb} as a whole", strong=True))
     pieces: list[Phrase] = []
     for index, phrase in enumerate(found):
-        pieces += [Phrase(", and ")] * (index > 0) + [phrase]
+        pieces += [Phrase(", and " if index == len(found) - 1 else ", ")] * (index > 0) + [phrase]
     if pieces:
         pieces.append(Phrase(". "))
     if doubtful:

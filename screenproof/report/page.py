@@ -17,7 +17,17 @@ from importlib.resources import files
 from typing import TYPE_CHECKING
 
 from screenproof.proof.ink_reach import JUST_MISSED
-from screenproof.report import attention, figures, gamut_figures, ink_attention, inks, recipes, words
+from screenproof.report import (
+    attention,
+    doubt,
+    eyes,
+    figures,
+    gamut_figures,
+    ink_attention,
+    inks,
+    recipes,
+    words,
+)
 from screenproof.report.lead import lead
 from screenproof.report.sheet import (
     DisplayView,
@@ -53,7 +63,7 @@ class TableRow:
     display: DisplayView | None
     index: int
     colours: str
-    shift: tuple[str, str, str, str | None] | None
+    shift: attention.Shift | None
     status: str
 
 
@@ -75,6 +85,7 @@ class PairView:
     grid: Grid | None
     glows: tuple[PairGlow, ...]
     chosen: int
+    seen: eyes.Panel | None
 
 
 def render_page(result: Result, *, patches: str | None = "patches/") -> str:
@@ -95,9 +106,16 @@ def render_page(result: Result, *, patches: str | None = "patches/") -> str:
     cards = attention.cards(result, labels, views)
     if printed:
         cards = ink_attention.with_inks(cards, labels, wanted, targets)
+    peopled = eyes.eyes_view(result, labels, views)
+    wholes = doubt.whole_views(result, labels)
+    advices = {card.anchor: card.advice for card in cards if card.status == "undecided"}
     reasons = {card.anchor: " ".join(trouble.lead for trouble in card.troubles) for card in cards}
     drawn = [_with_figures(labels, view) for view in _set_in_full(views, cards)]
     glows = max((view.glows for view in views), key=len, default=())
+    ages = {
+        (view.number, index): panel for view in drawn for index, panel in eyes.age_panels(labels, view).items()
+    }
+    css = ["sheet.css", *["inks.css"] * printed, *["eyes.css"] * bool(peopled or wholes or ages)]
     script = _asset("sheet.js")
     page = _environment().get_template("page.html")
     return page.render(
@@ -109,6 +127,11 @@ def render_page(result: Result, *, patches: str | None = "patches/") -> str:
         at_ease=[view for view in drawn if view.status == "pass"],
         left_out=len(views) - len(drawn),
         reasons=reasons,
+        advices=advices,
+        eyes=peopled,
+        trusted=eyes.trusted(result, labels),
+        ages=ages,
+        wholes=wholes,
         set_in_full={view.anchor for view in drawn},
         cards=cards[:MOST_CARDS],
         more_cards=cards[MOST_CARDS:],
@@ -137,7 +160,7 @@ def render_page(result: Result, *, patches: str | None = "patches/") -> str:
         what_words={**words.WHAT_WORDS, **words.INK_WHAT_WORDS} if printed else words.WHAT_WORDS,
         table_glows=glows,
         patches=patches,
-        css=_asset("sheet.css") + _asset("inks.css") if printed else _asset("sheet.css"),
+        css="".join(_asset(name) for name in css),
         script=script,
         script_hash=base64.b64encode(hashlib.sha256(script.encode()).digest()).decode(),
     )
@@ -164,12 +187,18 @@ def _environment() -> Environment:
         counted=words.counted,
         sentence=words.sentence,
         fit=words.fit_words,
+        brightened=doubt.brightener_said,
     )
     environment.globals.update(
         status_words=words.STATUS_WORDS,
         kind_words=words.KIND_WORDS,
         basis_words=words.BASIS_WORDS,
         against=words.against,
+        doubt_of=doubt.doubt_of,
+        with_doubt=doubt.with_doubt,
+        brightener_lines=doubt.brightener_lines,
+        statistics=tuple(doubt.STATISTICS.values()),
+        stated_words=doubt.STATED,
         dashes=("solid", "dashed", "dash and dot", "dotted", "long dashes"),
     )
     return environment
@@ -261,7 +290,7 @@ def _pair_view(
     chosen = list(colours).index(worst.light) if worst is not None and worst.light in colours else 0
     grid = shift_grid(labels, pair.shift, pair.verdicts, "pair_shift", dict(colours))
     glows = tuple(PairGlow(labels.light(light), *sides) for light, sides in colours.items())
-    return PairView(number, pair, grid, glows, chosen)
+    return PairView(number, pair, grid, glows, chosen, eyes.pair_panel(labels, pair))
 
 
 def _chromaticity_title(result: Result, labels: Labels) -> str:

@@ -9,6 +9,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from screenproof.report.doubt import doubt_of
 from screenproof.report.words import Labels, against, fixed, led, page_colour
 
 if TYPE_CHECKING:
@@ -18,10 +19,11 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class Cell:
-    """One figure of a grid, with its status where it was judged."""
+    """One figure of a grid, with its status where it was judged and its doubt where one is known."""
 
     text: str
     status: str | None
+    doubt: str = ""
 
 
 @dataclass(frozen=True)
@@ -215,7 +217,7 @@ def shift_grid(
         if figure is None:
             return Cell("–", None)
         if verdict is not None:
-            return Cell(against(verdict.figure, verdict.limit), verdict.status)
+            return Cell(against(verdict.figure, verdict.limit), verdict.status, doubt_of(verdict))
         if any_verdict is None:
             return Cell(fixed(figure.de00, 1), None)
         value = getattr(figure, any_verdict.metric, None)

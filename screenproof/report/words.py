@@ -110,6 +110,14 @@ def joined(parts: Sequence[str], last: str = "and") -> str:
     return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} {last} {parts[-1]}" if parts else ""
 
 
+_NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
+
+
+def number(count: int) -> str:
+    """'three', '24'."""
+    return _NUMBERS[count] if count < len(_NUMBERS) else str(count)
+
+
 def counted(count: int, one: str, many: str | None = None) -> str:
     """'1 sample', '3 samples'."""
     return f"{count} {one if count == 1 else many or one + 's'}"

@@ -1,0 +1,146 @@
+"""What people will argue about, told one by one: which sample, where, by whom, and what may be done."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from screenproof.report.attention import pair_colours
+from screenproof.report.eye_words import (
+    direction_words,
+    in_ten,
+    kind_of,
+    seen_by,
+    who_sees,
+    worst_light,
+)
+from screenproof.report.words import Labels, against, far, joined, sentence
+
+if TYPE_CHECKING:
+    from screenproof.proof.result import CrowdRecord, Result
+    from screenproof.report.sheet import SampleView
+
+MOST_ITEMS = 6
+"""So many samples are told of one by one; all of them stand in the panels."""
+
+_KINDER = 0.7  # another display is worth naming where the 95th percentile is below this part of it
+
+
+@dataclass(frozen=True)
+class Item:
+    """Something that people will see unlike: what, by whom, and what may be done."""
+
+    anchor: str
+    name: str
+    left: str
+    right: str
+    lead: str
+    said: str
+    advice: str
+
+
+@dataclass(frozen=True)
+class Judged:
+    """A crowd and what it looks at: a sample on a display, or a pair (then ``display`` is '')."""
+
+    crowd: CrowdRecord
+    name: str
+    anchor: str
+    left: str
+    right: str
+    display: str
+    label: str
+
+
+def judged_of(result: Result, labels: Labels, views: Sequence[SampleView]) -> list[Judged]:
+    """Every crowd of ``result`` with what it looks at: samples on displays, then pairs in their worst light."""
+    found = [
+        Judged(
+            display.on.crowd,
+            view.sample.name,
+            view.anchor,
+            view.colour,
+            display.screen,
+            display.on.display,
+            display.label,
+        )
+        for view in views
+        for display in view.displays
+        if display.on.crowd is not None
+    ]
+    by_name = {view.sample.name: view for view in views}
+    for number, pair in enumerate(result.pairs, 1):
+        worst = worst_light(pair)
+        if worst is not None:
+            sides = pair_colours(pair, worst.light, by_name)
+            found.append(Judged(worst, pair.name, f"pair-{number}", *sides, "", labels.light(worst.light)))
+    return found
+
+
+def items(result: Result, labels: Labels, judged: Sequence[Judged]) -> list[Item]:
+    """Every sample and pair of ``judged`` that people will see unlike, the one with most of it first."""
+    notable = [entry for entry in judged if kind_of(entry.crowd) in ("all", "argued")]
+    notable.sort(key=lambda entry: entry.crowd.share_above or 0.0, reverse=True)
+    by_anchor: dict[str, list[Judged]] = {}
+    for entry in notable:
+        by_anchor.setdefault(entry.anchor, []).append(entry)
+    return [_item(labels, result, entries, judged) for entries in by_anchor.values()]
+
+
+def _item(labels: Labels, result: Result, entries: Sequence[Judged], judged: Sequence[Judged]) -> Item:
+    """What is told of one sample or pair: on every display where people will see it unlike, the worst first."""
+    worst = entries[0]
+    crowd = worst.crowd
+    kind = kind_of(crowd)
+    where = f" on {joined([entry.label for entry in entries])}" if worst.display else ""
+    lead = f"Will be argued about{where}." if kind == "argued" else f"Nearly everyone sees it{where}."
+    here = f"On {worst.label} " if worst.display and len(entries) > 1 else ""
+    text = f"{here}{who_sees(labels, crowd)}"
+    rest = [f"on {entry.label} {in_ten(entry.crowd.share_above or 0.0)} do" for entry in entries[1:]]
+    text += f" ({'; '.join(rest)})" if rest else ""
+    what, beside = ("the object", "the screen") if worst.display else ("the second", "the first")
+    shown = against(crowd.standard, crowd.limit) if crowd.limit is not None else far(crowd.standard)
+    said = [sentence(text), direction_words(crowd, what, beside), f"For {labels.observer(None)} it is {shown}."]
+    advice = _advice(result, labels, worst, judged) if worst.display else _pair_advice(labels, crowd)
+    return Item(
+        worst.anchor,
+        worst.name,
+        worst.left,
+        worst.right,
+        lead,
+        " ".join(part for part in said if part),
+        sentence("; ".join(advice)),
+    )
+
+
+def _advice(result: Result, labels: Labels, entry: Judged, judged: Sequence[Judged]) -> list[str]:
+    """What may be done about a sample that people see unlike: a kinder display, other drive values, the object."""
+    crowd = entry.crowd
+    others = [one for one in judged if one.anchor == entry.anchor and one.display != entry.display]
+    others.sort(key=lambda one: (one.crowd.share_above or 0.0, one.crowd.p95))
+    good = [one for one in others if kind_of(one.crowd) in ("few", "none")]
+    advice = []
+    if good:
+        advice.append(f"show it on {good[0].label}, where {seen_by(good[0].crowd)} as much")
+    elif others and others[0].crowd.p95 < _KINDER * crowd.p95:
+        one = others[0].crowd
+        advice.append(
+            f"{others[0].label} is kinder: {seen_by(one)} as much there, not {in_ten(crowd.share_above or 0.0)}"
+        )
+    people = result.population
+    if people is not None and people.aim == "observer" and not good:
+        advice.append(
+            f"have its drive values made for the people and not for {labels.observer(None)} alone "
+            '(aim = "population" in the job)'
+        )
+    if not good:
+        advice.append("let the object itself be seen by whoever decides")
+    return advice
+
+
+def _pair_advice(labels: Labels, crowd: CrowdRecord) -> list[str]:
+    return [
+        "let one of the two be coloured with the other's pigments, or let both be seen by whoever decides in "
+        f"{labels.light(crowd.light)}"
+    ]

@@ -1,0 +1,284 @@
+"""For whom a match holds: what a population sees, who will argue about which sample, and what may be done.
+
+All figures are the result's own; what counts as argued about is said in :mod:`.eye_words`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from screenproof.report import argued
+from screenproof.report.argued import Item, Judged
+from screenproof.report.crowd_figures import MOST_TICKS, Bar, Scale, age_bar, crowd_bar, ends, scale_for
+from screenproof.report.eye_words import (
+    Class,
+    by_whom,
+    in_ten,
+    kind_of,
+    limit_words,
+    metric_words,
+    percent,
+    said_of,
+    trust_words,
+    worst_light,
+)
+from screenproof.report.words import Labels, against, far, joined, sentence
+
+if TYPE_CHECKING:
+    from screenproof.proof.result import CrowdRecord, PairRecord, PopulationRecord, Result
+    from screenproof.report.sheet import SampleView
+
+ROWS = 20
+"""So many rows of a panel stand open; of a longer one the rest is folded."""
+
+_NARROW = 4  # ticks of a scale in half the breadth of the page
+_FAR_LIMIT = 1.5  # a limit so many times beyond what is seen would only squeeze the bars
+_FAR_FIGURE = 4.0  # as would a figure so many times beyond the limit, so its bar is cut
+STANDS = {
+    "all": "nearly all see it",
+    "argued": "argued about",
+    "few": "few see it",
+    "none": "nobody sees it",
+    "open": "",
+}
+
+
+@dataclass(frozen=True)
+class CrowdRow:
+    """A sample, pair or decade of ages on a scale: its colours, bar and figures as texts."""
+
+    name: str
+    bar: Bar
+    median: str
+    p95: str
+    share: str
+    kind: Class = "open"
+    words: str = ""
+    age: str = ""
+    anchor: str = ""
+    left: str = ""
+    right: str = ""
+    place: str = ""
+
+
+@dataclass(frozen=True)
+class Panel:
+    """Bars on one scale: of the samples on a display, of pairs, of a pair in its lights, or of decades of ages.
+
+    ``first`` heads their names, ``limit`` stands where it is the same for all, ``said`` tells of them in words.
+    ``most``: the rows say at what age most is seen, and how people stand to it.
+    """
+
+    label: str
+    caption: str
+    first: str
+    scale: Scale
+    limit: str | None
+    said: tuple[str, ...]
+    rows: tuple[CrowdRow, ...]
+    folded: tuple[CrowdRow, ...] = ()
+    most: bool = True
+
+
+@dataclass(frozen=True)
+class Eyes:
+    """The section on the people; ``who`` they are is empty for a job that asks for none.
+
+    ``cautions``: where the viewing observer is not to be trusted. ``said``: the people in sentences.
+    """
+
+    who: str
+    cautions: tuple[str, ...]
+    said: tuple[str, ...]
+    items: tuple[Item, ...]
+    more: int
+    panels: tuple[Panel, ...]
+    limited: bool
+    refused: tuple[str, ...]
+
+
+def eyes_view(result: Result, labels: Labels, views: Sequence[SampleView]) -> Eyes | None:
+    """The section of ``result``; None for a job without people in which the viewing observer is to be trusted."""
+    cautions = tuple(trust_words(labels, entry) for entry in result.trust if not entry.trusted)
+    people = result.population
+    if people is None:
+        return Eyes("", cautions, (), (), 0, (), False, ()) if cautions else None
+    judged = argued.judged_of(result, labels, views)
+    items = argued.items(result, labels, judged)
+    said = (_made_for(people, labels), _kindest(people, labels, judged), _nobody(judged))
+    return Eyes(
+        _who(people, labels),
+        cautions,
+        tuple(part for part in said if part),
+        tuple(items[: argued.MOST_ITEMS]),
+        len(items) - len(items[: argued.MOST_ITEMS]),
+        tuple(_panels(labels, judged)),
+        any(entry.crowd.limit is not None for entry in judged),
+        tuple(sentence(reason) for reason in people.refused),
+    )
+
+
+def trusted(result: Result, labels: Labels) -> tuple[str, ...]:
+    """Where the viewing observer is to be trusted, in sentences."""
+    return tuple(trust_words(labels, entry) for entry in result.trust if entry.trusted)
+
+
+def age_panels(labels: Labels, view: SampleView) -> dict[int, Panel]:
+    """What the people see of a sample by their ages, by the place of the display among the sample's own."""
+    crowds = {i: shown.on.crowd for i, shown in enumerate(view.displays) if shown.on.crowd is not None}
+    scale = _scale([crowd for crowd in crowds.values()], of_ages=True, ticks=_NARROW)
+    return {index: _age_panel(labels, crowd, scale) for index, crowd in crowds.items()}
+
+
+def _age_panel(labels: Labels, crowd: CrowdRecord, scale: Scale) -> Panel:
+    rows = tuple(
+        CrowdRow(
+            f"{age.ages[0]:.0f} to {age.ages[1]:.0f}",
+            age_bar(age, crowd.limit, scale),
+            far(age.median),
+            far(age.p95) if crowd.limit is None else against(age.p95, crowd.limit),
+            percent(age.share_above),
+        )
+        for age in crowd.by_age
+    )
+    caption = f"By age, {metric_words(crowd)}, {labels.light(crowd.light)}: from half to 19 in 20 of each decade"
+    limit = None if crowd.limit is None else f"{crowd.limit:g}"
+    said = said_of(labels, crowd, "the object", "the screen")
+    return Panel("", caption, "years", scale, limit, said, rows, most=False)
+
+
+def pair_panel(labels: Labels, pair: PairRecord) -> Panel | None:
+    """What the people see of a pair, light by light; None when that was not asked or cannot be known."""
+    worst = worst_light(pair)
+    if worst is None:
+        return None
+    scale = _scale(pair.crowd, ticks=_NARROW)
+    rows = tuple(_row(labels, crowd, scale, labels.light(crowd.light)) for crowd in pair.crowd)
+    limit = None if worst.limit is None else f"{worst.limit:g}"
+    caption = f"Between the two, as they are, {metric_words(worst)}"
+    return Panel("", caption, "light", scale, limit, said_of(labels, worst, pair.b, pair.a), rows)
+
+
+def _who(people: PopulationRecord, labels: Labels) -> str:
+    source = f" They are drawn after {people.source} (seed {people.seed})." if people.source else ""
+    return (
+        f"{people.label or f'{people.count} people'}, each with eyes of their own. For each the difference was "
+        f"calculated between the object in {labels.light(None)} and the screen that shows its match.{source}"
+    )
+
+
+def _kindest(people: PopulationRecord, labels: Labels, judged: Sequence[Judged]) -> str:
+    if people.kindest is None or len(people.displays) < 2:
+        return ""
+    best = next((entry for entry in people.displays if entry.display == people.kindest), None)
+    if best is None or not judged:
+        return ""
+    others = [
+        f"less than {far(entry.p95)} on {labels.display(entry.display)}"
+        for entry in people.displays
+        if entry is not best
+    ]
+    return (
+        f"Kindest to most eyes is {labels.display(best.display)}: for a usual sample 19 in 20 people see less "
+        f"than {far(best.p95)} {metric_words(judged[0].crowd)} there, and {joined(others)}."
+    )
+
+
+def _made_for(people: PopulationRecord, labels: Labels) -> str:
+    if people.aim != "population":
+        return ""
+    cost = f", at a cost to it of at most {people.cost:g}" if people.cost is not None else ""
+    return f"The drive values are made for these people and not for {labels.observer(None)} alone{cost}."
+
+
+def _nobody(judged: Sequence[Judged]) -> str:
+    kinds = {kind_of(entry.crowd) for entry in judged}
+    if not judged or kinds & {"all", "argued"}:
+        return ""
+    if kinds == {"open"}:
+        return "No limit is set for what people may see, so nothing is told apart here."
+    return "Nothing here will be argued about: no colour is over its limit for more than 1 in 10 people."
+
+
+def _scale(crowds: Sequence[CrowdRecord], of_ages: bool = False, ticks: int = MOST_TICKS) -> Scale:
+    """A scale that holds all of ``crowds`` and their limits, cut where one of these is far beyond the other."""
+    if of_ages:
+        reach = [age.p95 for crowd in crowds for age in crowd.by_age]
+    else:
+        reach = [value for crowd in crowds for value in (*ends(crowd), crowd.standard)]
+    limits = [crowd.limit for crowd in crowds if crowd.limit is not None]
+    largest = max(reach, default=0.0)
+    if limits and 0.0 < _FAR_FIGURE * max(limits) < largest:
+        return scale_for([_FAR_FIGURE * max(limits)], ticks)
+    return scale_for([largest, *(limit for limit in limits if limit <= _FAR_LIMIT * largest)], ticks)
+
+
+def _row(labels: Labels, crowd: CrowdRecord, scale: Scale, name: str, of: Judged | None = None) -> CrowdRow:
+    kind = kind_of(crowd)
+    return CrowdRow(
+        name,
+        crowd_bar(crowd, scale, labels.observer(None)),
+        far(crowd.median),
+        far(crowd.p95) if crowd.limit is None else against(crowd.p95, crowd.limit),
+        percent(crowd.share_above),
+        kind,
+        STANDS[kind],
+        f"{crowd.worst_age:.0f}",
+        *(() if of is None else (of.anchor, of.left, of.right, "" if of.display else of.label)),
+    )
+
+
+def _panels(labels: Labels, judged: Sequence[Judged]) -> list[Panel]:
+    """A panel for every display and metric, then those of the pairs; all of one metric on one scale."""
+    groups: dict[tuple[str, str], list[Judged]] = {}
+    for entry in judged:
+        groups.setdefault((entry.display, entry.crowd.metric), []).append(entry)
+    panels = []
+    for (display, metric), entries in groups.items():
+        scale = _scale(
+            [one.crowd for one in judged if one.crowd.metric == metric and bool(one.display) == bool(display)]
+        )
+        entries = sorted(entries, key=lambda entry: -entry.crowd.p95)
+        limits = {entry.crowd.limit for entry in entries}
+        common = limits.pop() if len(limits) == 1 else None
+        rows = tuple(_row(labels, entry.crowd, scale, entry.name, entry) for entry in entries)
+        first = entries[0].crowd
+        if display:
+            label, between = labels.display(display), f"object and screen in {labels.light(first.light)}"
+        else:
+            label, between = "Pairs", "the two of a pair, each in the light where people see most"
+        panels.append(
+            Panel(
+                label,
+                f"What people see between {between}, {metric_words(first)}",
+                "sample" if display else "pair",
+                scale,
+                None if common is None else f"{common:g}",
+                (_panel_said(display, entries),),
+                rows[:ROWS],
+                rows[ROWS:],
+            )
+        )
+    return panels
+
+
+def _panel_said(display: str, entries: Sequence[Judged]) -> str:
+    """'On the office screen 3 in 10 people will see ... differ by more than ...', for the worst of a panel."""
+    worst = max(entries, key=lambda entry: (entry.crowd.share_above or 0.0, entry.crowd.p95))
+    crowd = worst.crowd
+    where = f"On {worst.label} " if display else f"In {worst.label} "
+    if crowd.share_above:
+        whom = by_whom(crowd)
+        return (
+            f"{where}{in_ten(crowd.share_above)} will see {worst.name} differ by more than {limit_words(crowd)}"
+            f"{f'; {whom}' if whom else ''}."
+        )
+    count = sum(entry.crowd.share_above == 0.0 for entry in entries)
+    if count == len(entries):
+        return f"{where}nobody will see any of {len(entries)} differ by more than the limit."
+    return (
+        f"{where}{worst.name} differs most: half of the people see less than {far(crowd.median)}, 1 in 20 more "
+        f"than {far(crowd.p95)} {metric_words(crowd)}."
+    )
