@@ -166,7 +166,9 @@ def _bars(axes: Axes, answer: dict[str, Any]) -> None:
         low = floor is not None and value < floor
         face = "white" if low else ("0.75" if floor else "0.92")
         axes.bar(i, max(value, 0.0), width=0.7, fc=face, ec=INK, lw=0.8, hatch="////" if low else None)
-        axes.text(i, max(value, 0.0) + 1.5, f"{value:.{1 if low else 0}f}", ha="center", fontsize=6.5, color=INK)
+        ground = {"facecolor": "white", "edgecolor": "none", "pad": 0.6}
+        said = f"{value:.{1 if low else 0}f}"
+        axes.text(i, max(value, 0.0) + 1.8, said, ha="center", fontsize=6.5, color=INK, bbox=ground, zorder=3)
         if floor is not None:
             axes.plot([i - 0.45, i + 0.45], [floor, floor], color=INK, lw=1.2)
     axes.set_xticks(range(len(names)), names, fontsize=7)
@@ -203,6 +205,8 @@ def plot_room(screen: DisplayWords, answer: dict[str, Any], path: Path, *, force
 
 def _room_lines(axes: Axes, answer: dict[str, Any], names: dict[str, str]) -> None:
     """This room as a mark on the curve, and where each limit ceases to hold as a named line."""
+    from screenproof.jobs.room import lux_words
+
     here = answer["room"]["illuminance"]
     if answer["lit"]["contrast"] is not None:
         axes.plot(here, answer["lit"]["contrast"], MARKERS[0], color=INK, ms=6)
@@ -212,11 +216,11 @@ def _room_lines(axes: Axes, answer: dict[str, Any], names: dict[str, str]) -> No
     shown = [entry for entry in answer["limits"] if entry["key"] in names]
     for step, entry in enumerate(shown):
         at = entry["to_lux"] if entry["to_lux"] is not None else entry["from_lux"]
-        if at is None or not low <= at <= high:
+        if at is None or not max(low, 0.1) < at <= high:
             continue
         until = "until" if entry["to_lux"] is not None else "from"
         axes.axvline(at, color=QUIET, lw=0.8, ls=DASHES[1 + step % 4], zorder=1)
-        words = f"{names[entry['key']]} holds {until} {at:.0f} lx"
+        words = f"{names[entry['key']]} holds {until} {lux_words(at, up=until == 'from')}"
         axes.annotate(words, (at, 0.97 - 0.07 * step), xytext=(5, 0), xycoords=("data", "axes fraction"),
                       textcoords="offset points", fontsize=7, color=QUIET, va="top", zorder=3,
                       bbox={"facecolor": "white", "edgecolor": "none", "pad": 1.0})  # fmt: skip

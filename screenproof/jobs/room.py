@@ -255,20 +255,27 @@ def _sentence(
     if key == "on_off":
         if darkest is None:
             return f"{begun}: in no room up to {MOST_LUX:g} lx; the screen's own black is too bright."
+        least = lux_words(darkest, up=True)
+        if darkest <= 0.1:
+            return f"{begun}: holds; the screen's black gives no light of its own."
         if now:
-            return f"{begun}: holds, as from {_lux(darkest)} up; in a darker room the screen's own black shows."
-        return f"{begun}: holds only from {_lux(darkest)} up: in this room the screen's own black shows."
+            return f"{begun}: holds, as from {least} up; in a darker room the screen's own black shows."
+        return f"{begun}: holds only from {least} up: in this room the screen's own black shows."
     if brightest is None:
         return f"{begun}: not even in a dark room; dimming does not help."
     if brightest >= MOST_LUX:
         return f"{begun}: holds in any room up to {MOST_LUX:g} lx."
     if now:
-        return f"{begun}: holds, as it does up to {_lux(brightest)}."
+        return f"{begun}: holds, as it does up to {lux_words(brightest)}."
     return (
-        f"{begun}: does not hold. Dim the room from {_lux(lux)} to {_lux(brightest)} on the screen, "
+        f"{begun}: does not hold. Dim the room from {lux_words(lux)} to {lux_words(brightest)} on the screen, "
         f"to {100.0 * brightest / lux:.2g} % of what it is."
     )
 
 
-def _lux(value: float) -> str:
-    return f"{value:.1f} lx" if value < 20.0 else f"{np.floor(value + 1e-9):.0f} lx"
+def lux_words(value: float, *, up: bool = False) -> str:
+    """An illuminance in words, rounded to the side on which the limit holds: down, or ``up``."""
+    digits = 1 if value < 20.0 else 0
+    scaled = value * 10.0**digits
+    whole = np.ceil(scaled - 1e-6) if up else np.floor(scaled + 1e-6)
+    return f"{whole / 10.0**digits:.{digits}f} lx"
