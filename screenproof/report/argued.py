@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from screenproof.report.attention import pair_colours
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from screenproof.proof.result import CrowdRecord, Result
     from screenproof.report.sheet import SampleView
 
-MOST_ITEMS = 6
+MOST_ITEMS = 5
 """So many samples are told of one by one; all of them stand in the panels."""
 
 _KINDER = 0.7  # another display is worth naming where the 95th percentile is below this part of it
@@ -29,7 +29,11 @@ _KINDER = 0.7  # another display is worth naming where the 95th percentile is be
 
 @dataclass(frozen=True)
 class Item:
-    """Something that people will see unlike: what, by whom, and what may be done."""
+    """Something that people will see unlike: what, by whom, and what may be done.
+
+    Where the same may be done about several in a row, it stands with the last of them and ``together`` counts
+    them; the others have no ``advice``.
+    """
 
     anchor: str
     name: str
@@ -38,6 +42,7 @@ class Item:
     lead: str
     said: str
     advice: str
+    together: int = 1
 
 
 @dataclass(frozen=True)
@@ -78,14 +83,30 @@ def judged_of(result: Result, labels: Labels, views: Sequence[SampleView]) -> li
     return found
 
 
-def items(result: Result, labels: Labels, judged: Sequence[Judged]) -> list[Item]:
-    """Every sample and pair of ``judged`` that people will see unlike, the one with most of it first."""
+def items(result: Result, labels: Labels, judged: Sequence[Judged]) -> tuple[list[Item], int]:
+    """The samples and pairs of ``judged`` that people will see unlike, most of it first; and how many more are."""
     notable = [entry for entry in judged if kind_of(entry.crowd) in ("all", "argued")]
-    notable.sort(key=lambda entry: entry.crowd.share_above or 0.0, reverse=True)
+    notable.sort(key=lambda entry: (entry.crowd.share_above or 0.0, entry.crowd.p95), reverse=True)
     by_anchor: dict[str, list[Judged]] = {}
     for entry in notable:
         by_anchor.setdefault(entry.anchor, []).append(entry)
-    return [_item(labels, result, entries, judged) for entries in by_anchor.values()]
+    every = list(by_anchor.values())
+    told = [_item(labels, result, entries, judged) for entries in every[:MOST_ITEMS]]
+    return _once(told), len(every) - len(told)
+
+
+def _once(told: Sequence[Item]) -> list[Item]:
+    """``told`` with an advice that is the same for several in a row standing once."""
+    found: list[Item] = []
+    run = 1
+    for item, following in zip(told, [*told[1:], None], strict=True):
+        if following is not None and following.advice == item.advice:
+            found.append(replace(item, advice=""))
+            run += 1
+        else:
+            found.append(replace(item, together=run))
+            run = 1
+    return found
 
 
 def _item(labels: Labels, result: Result, entries: Sequence[Judged], judged: Sequence[Judged]) -> Item:
@@ -100,7 +121,9 @@ def _item(labels: Labels, result: Result, entries: Sequence[Judged], judged: Seq
     rest = [f"on {entry.label} {in_ten(entry.crowd.share_above or 0.0)} do" for entry in entries[1:]]
     text += f" ({'; '.join(rest)})" if rest else ""
     what, beside = ("the object", "the screen") if worst.display else ("the second", "the first")
-    shown = against(crowd.standard, crowd.limit) if crowd.limit is not None else far(crowd.standard)
+    shown = far(crowd.standard)
+    if crowd.limit is not None and crowd.standard >= 0.1:
+        shown = against(crowd.standard, crowd.limit)
     said = [sentence(text), direction_words(crowd, what, beside), f"For {labels.observer(None)} it is {shown}."]
     advice = _advice(result, labels, worst, judged) if worst.display else _pair_advice(labels, crowd)
     return Item(

@@ -54,7 +54,8 @@ def doubt_of(verdict: Verdict | None, digits: int = 1) -> str:
 
 def with_doubt(verdict: Verdict, digits: int = 1) -> str:
     """'3.2 ± 0.4': a verdict's figure beside its limit, with its spread if one is known."""
-    return f"{against(verdict.figure, verdict.limit, digits)} {doubt_of(verdict, digits)}".strip()
+    doubt = doubt_of(verdict, digits)
+    return against(verdict.figure, verdict.limit, digits) + (f"\N{NO-BREAK SPACE}{doubt}" if doubt else "")
 
 
 def _shown(value: float, digits: int) -> str:

@@ -79,37 +79,43 @@ def told(result: Result, labels: Labels) -> list[tuple[str, bool]]:
         return []
     several = len(result.displays) > 1
     seen = [
-        (on.crowd, sample.name, f" on {labels.display(on.display)}" if several else "")
+        (on.crowd, sample.name, f" on {labels.display(on.display)}" if several else "", sample.status)
         for sample in result.samples
         for on in sample.on
         if on.crowd is not None
     ]
     seen += [
-        (worst, pair.name, f" in {labels.light(worst.light)}")
+        (worst, pair.name, f" in {labels.light(worst.light)}", pair.status)
         for pair in result.pairs
         if (worst := worst_light(pair)) is not None
     ]
-    seen.sort(key=lambda entry: entry[0].share_above or 0.0, reverse=True)
+    seen.sort(key=lambda entry: (entry[0].share_above or 0.0, entry[0].p95), reverse=True)
+    known = {kind_of(entry[0]) for entry in seen} - {"open"}
+    # What fails has been told already, and needs no crowd to see it.
+    seen = [entry for entry in seen if entry[3] != "fail" or kind_of(entry[0]) != "all"]
     phrases: list[tuple[str, bool]] = []
     for kind in ("all", "argued"):
         found = [entry for entry in seen if kind_of(entry[0]) == kind]
         if not found:
             continue
-        crowd, name, place = found[0]
+        crowd, name, place, _ = found[0]
         count = len({entry[1] for entry in found})
+        places = {entry[2] for entry in found}
         many = number(count)
+        common = places.pop() if len(places) == 1 and count > 1 else ""
+        place = "" if common else place
         if kind == "argued":
             claim = f"{many[:1].upper()}{many[1:]} colours" if count > 1 else name
-            phrases.append((f"{claim} will be argued about{'' if count > 1 else place}", True))
+            phrases.append((f"{claim} will be argued about{common if count > 1 else place}", True))
         else:
-            claim = f"{many} colours" if count > 1 else f"{name}{place}"
+            claim = f"{many} colours{common}" if count > 1 else f"{name}{place}"
             phrases.append((f"Nearly everyone will see a difference in {claim}", True))
             phrases.append((f", above all {name}{place}. " if count > 1 else ". ", False))
             continue
         whom = by_whom(crowd)
         rest = f", above all {name}{place}" if count > 1 else ""
         phrases.append((f"{rest}: {seen_by(crowd)} more than the limit{f', {whom}' if whom else ''}. ", False))
-    if not phrases and any(kind_of(crowd) != "open" for crowd, _, _ in seen):
+    if known and not known & {"all", "argued"}:
         phrases.append(("No colour will be argued about. ", False))
     return phrases
 

@@ -106,14 +106,14 @@ def eyes_view(result: Result, labels: Labels, views: Sequence[SampleView]) -> Ey
     if people is None:
         return Eyes("", cautions, (), (), 0, (), False, ()) if cautions else None
     judged = argued.judged_of(result, labels, views)
-    items = argued.items(result, labels, judged)
+    items, more = argued.items(result, labels, judged)
     said = (_made_for(people, labels), _kindest(people, labels, judged), _nobody(judged))
     return Eyes(
         _who(people, labels),
         cautions,
         tuple(part for part in said if part),
-        tuple(items[: argued.MOST_ITEMS]),
-        len(items) - len(items[: argued.MOST_ITEMS]),
+        tuple(items),
+        more,
         tuple(_panels(labels, judged)),
         any(entry.crowd.limit is not None for entry in judged),
         tuple(sentence(reason) for reason in people.refused),

@@ -157,7 +157,7 @@ def render_page(result: Result, *, patches: str | None = "patches/") -> str:
         outside=outside,
         just_missed=JUST_MISSED,
         head=inks.header_words(result),
-        what_words={**words.WHAT_WORDS, **words.INK_WHAT_WORDS} if printed else words.WHAT_WORDS,
+        what_words=_what_words(result, printed),
         table_glows=glows,
         patches=patches,
         css="".join(_asset(name) for name in css),
@@ -187,6 +187,7 @@ def _environment() -> Environment:
         counted=words.counted,
         sentence=words.sentence,
         fit=words.fit_words,
+        number=words.number,
         brightened=doubt.brightener_said,
     )
     environment.globals.update(
@@ -291,6 +292,16 @@ def _pair_view(
     grid = shift_grid(labels, pair.shift, pair.verdicts, "pair_shift", dict(colours))
     glows = tuple(PairGlow(labels.light(light), *sides) for light, sides in colours.items())
     return PairView(number, pair, grid, glows, chosen, eyes.pair_panel(labels, pair))
+
+
+def _what_words(result: Result, printed: bool) -> dict[str, str]:
+    """The limits that the table of tolerances has: the usual ones, and what one of the sets asks for besides."""
+    asked = {
+        what: said
+        for what, said in words.WHOLE_WHAT_WORDS.items()
+        if any(getattr(tolerance, what) is not None for tolerance in result.tolerances.values())
+    }
+    return {**words.WHAT_WORDS, **(words.INK_WHAT_WORDS if printed else {}), **asked}
 
 
 def _chromaticity_title(result: Result, labels: Labels) -> str:

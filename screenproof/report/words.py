@@ -51,6 +51,14 @@ INK_WHAT_WORDS = {
 }
 """As ``WHAT_WORDS``, for a job with an ink side."""
 
+WHOLE_WHAT_WORDS = {
+    "pair": "pair as it is, in the first light",
+    "mean": "mean of a set",
+    "p95": "95th percentile of a set",
+    "worst": "largest of a set",
+}
+"""As ``WHAT_WORDS``, for limits that few jobs have."""
+
 
 def fixed(value: float, digits: int = 2) -> str:
     """``value`` with so many decimals, a true minus sign, and no negative zero."""
