@@ -4,17 +4,20 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from screenproof.appearance import de76, de2000, xyz_to_lab
 from screenproof.jobs.records import triple
 from screenproof.jobs.running import Run
 from screenproof.proof import Refusal, Viewing, approve, page_srgb_of_lab, pair_shift, worst
+from screenproof.proof.covariance import Spread, pair_shift_spread, pair_spread, screen_spread
 from screenproof.proof.match import seen_xyz
 from screenproof.proof.result import ApprovalRecord, PairRecord, PairStart
 
 if TYPE_CHECKING:
     from screenproof.jobs.job import PairEntry
     from screenproof.jobs.schema import ApprovalTable
-    from screenproof.jobs.verdicts import Judge
+    from screenproof.jobs.verdicts import Judge, Names
     from screenproof.proof import PairShift, Verdict
     from screenproof.spectra import Samples
 
@@ -42,12 +45,10 @@ def _approval(
         "approval",
         found.approved_lab,
         found.sample_lab,
-        viewing.white,
-        viewing.conditions(),
-        lambda: None,
-        light=viewing.light.name,
-        observer=viewing.observer.name,
-        names=(job.name_of(g, i),),
+        (viewing.white, viewing.conditions()),
+        lambda: screen_spread(samples, np.array([code]) / (2.0**table.bits - 1.0), display, viewing),
+        (viewing.light.name, viewing.observer.name),
+        {"sample": [job.name_of(g, i)], "screen": [display.label]},
     )
     return ApprovalRecord(
         name=table.name,
@@ -91,8 +92,16 @@ def _pairs(run: Run, entry: PairEntry, g: int, h: int, places: list[int]) -> lis
     run.say(f"{table.name}: {len(sides)} pairs" if entry.whole else table.name)
     found = pair_shift(a, b, job.lights[0], run.others, job.observers)
     judge = run.judge_by(table.tolerance)
-    moved = judge.pair_shift(found, lambda light, observer: None)
-    starts, judged = _start(run, judge, a, b, found)
+    names = {
+        "a": [job.name_of(g, i) for (_, i), _ in sides],
+        "b": [job.name_of(h, i) for _, (_, i) in sides],
+    }
+
+    def spread(light: str, observer: str) -> Spread | None:
+        return pair_shift_spread(a, b, job.lights[0], run.light(light), run.observer(observer), found.correction)
+
+    moved = judge.pair_shift(found, names, spread)
+    starts, judged = _start(run, entry, judge, a, b, found, names)
     crowds = run.onlooking.pair(a, b)
     refused: tuple[Refusal, ...] = found.refused
     if not run.others:
@@ -118,7 +127,7 @@ def _pairs(run: Run, entry: PairEntry, g: int, h: int, places: list[int]) -> lis
 
 
 def _start(
-    run: Run, judge: Judge, a: Samples, b: Samples, found: PairShift
+    run: Run, entry: PairEntry, judge: Judge, a: Samples, b: Samples, found: PairShift, names: Names
 ) -> tuple[list[tuple[PairStart, ...]], list[list[Verdict]]]:
     """How well each pair matches under the viewing light, and the verdict on that for the viewing observer.
 
@@ -131,15 +140,19 @@ def _start(
     if not found.observers:
         apart = zip(de2000(lab_a, lab_b), de76(lab_a, lab_b), strict=True)
         starts = [(PairStart(light.name, observer.name, float(new), float(old)),) for new, old in apart]
+
+    def spread() -> Spread | None:
+        return pair_spread(a, b, light, observer)
+
     verdicts = judge.rows(
         "pair",
         lab_a,
         lab_b,
-        viewing.white,
-        viewing.conditions(),
-        lambda: None,
-        light=light.name,
-        observer=observer.name,
-        names=b.names,
+        (viewing.white, viewing.conditions()),
+        spread,
+        (light.name, observer.name),
+        names,
     )
+    if entry.whole:
+        run.wholes.add(judge, entry.table.name, "pairs", None, viewing, b.names, lab_a, lab_b, spread)
     return starts, [[verdict] if verdict is not None else [] for verdict in verdicts]

@@ -94,9 +94,9 @@ class PopulationTable(Table):
 class DoubtTable(Table):
     """``[doubt]``: how verdicts are reached from doubtful figures."""
 
-    risk: Annotated[float, Field(ge=0.001, le=0.3, allow_inf_nan=False)] = 0.05
+    risk: Annotated[float, Field(ge=0.001, le=0.25, allow_inf_nan=False)] = 0.05
     coverage: Annotated[float, Field(ge=0.5, le=0.999, allow_inf_nan=False)] = 0.95
-    draws: Annotated[int, Field(ge=200, le=100_000)] = 2000
+    draws: Annotated[int, Field(ge=200, le=1_000_000)] = 2000
     seed: Annotated[int, Field(ge=0, lt=2**63)] = 1
 
 

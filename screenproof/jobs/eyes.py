@@ -8,14 +8,14 @@ from typing import TYPE_CHECKING
 
 from screenproof.errors import Note
 from screenproof.jobs.eye_schema import PopulationTable
-from screenproof.jobs.job import Job, People
+from screenproof.jobs.job import Job, People, SampleGroup
 from screenproof.jobs.reading import Reading
 
 if TYPE_CHECKING:
     from screenproof.additive import Display
     from screenproof.proof import Match, Viewing
     from screenproof.proof.crowd import Crowd
-    from screenproof.proof.eye_records import CrowdOnDisplay, CrowdRecord, PopulationRecord
+    from screenproof.proof.eye_records import CrowdOnDisplay, CrowdRecord, PopulationRecord, TrustRecord
     from screenproof.proof.robust import RobustMatch
     from screenproof.proof.tolerance import ToleranceSet
     from screenproof.spectra import Samples
@@ -48,6 +48,34 @@ def read_people(
     return People(table, made, limit)
 
 
+def check_people(
+    reading: Reading,
+    table: PopulationTable | None,
+    groups: Sequence[SampleGroup | None],
+    displays: Sequence[Display | None],
+    paired: bool,
+) -> None:
+    """Write down a population of which nothing could be said, or for which no drive values could be made.
+
+    What a person sees on a screen depends on its spectra, and on the object's curve.
+    """
+    if table is None or None in groups or None in displays:
+        return
+    curves = any(group is not None and group.samples.is_spectral for group in groups)
+    spectra = any(display is not None and display.spectral for display in displays)
+    why = "no samples have curves" if not curves else "no display has spectra"
+    mend = "measure reflectance curves" if not curves else "give spectral readings, primaries or a technology"
+    if table.aim == "population" and not (curves and spectra):
+        reading.problem(f"drive values cannot be made for the population: {why}", ("population", "aim"), mend=mend)
+    elif not curves or not (spectra or paired):
+        more = "" if not curves else ", and there are no pairs"
+        reading.problem(
+            f"of what these people see nothing can be said: {why}{more}",
+            ("population",),
+            mend=f"{mend}, or remove [population]",
+        )
+
+
 def _asked(table: PopulationTable) -> tuple[float, float]:
     """The lowest and the highest age that the job asks for."""
     ends = [value for age in table.ages for value in (age[:2] if isinstance(age, list) else [age])]
@@ -62,6 +90,7 @@ class Onlooking:
     tolerance: ToleranceSet | None
     keep: Callable[[Sequence[Note]], None]
     crowds: dict[str, list[Crowd]] = field(default_factory=dict)
+    matches: dict[str, list[tuple[Samples, Match, Viewing]]] = field(default_factory=dict)
     refused: dict[str, None] = field(default_factory=dict)
 
     def matched(
@@ -103,6 +132,8 @@ class Onlooking:
         """What the people see of each sample of a group beside its match; None where it cannot be known."""
         job, people = self.job, self.job.people
         samples, viewing = job.groups[group].samples, job.viewings[group]
+        names = tuple(job.name_of(group, i) for i in range(len(samples)))
+        self.matches.setdefault(display.name, []).append((replace(samples, names=names), found, viewing))
         if people is None:
             return [None] * len(samples)
         from screenproof.proof.crowd import crowd
@@ -119,7 +150,6 @@ class Onlooking:
         if made.refused is not None:
             self.refused |= {made.refused.reason: None}
             return [None] * len(samples)
-        names = tuple(job.name_of(group, i) for i in range(len(samples)))
         self.crowds.setdefault(display.name, []).append(replace(made, names=names))
         records = [made.record(i, people.limit) for i in range(len(samples))]
         if robust is None:
@@ -148,6 +178,15 @@ class Onlooking:
         limit = people.limit
         return [made.records(i, limit) for i in range(len(a))]
 
+    def trust(self) -> tuple[TrustRecord, ...]:
+        """How far the viewing observer is to be trusted on each display that has spectra."""
+        from screenproof.proof.trust import trust
+
+        people = self.job.people
+        whites = "shared" if people is None else people.table.whites
+        shown = [(display, self.matches.get(display.name, [])) for display in self.job.displays]
+        return trust(shown, self.job.viewings[0], whites=whites)
+
     def record(self) -> PopulationRecord | None:
         """The people of the job, and which of its displays is kindest to them."""
         people = self.job.people
@@ -170,6 +209,7 @@ class Onlooking:
             displays=displays,
             kindest=kindest(displays),
             refused=tuple(self.refused),
+            whites=table.whites,
         )
 
     def _displays(self) -> tuple[CrowdOnDisplay, ...]:

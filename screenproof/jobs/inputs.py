@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, TypeVar
 
 from screenproof.errors import InputError
 from screenproof.jobs import schema
+from screenproof.jobs.fluorescence import check_readings
 from screenproof.jobs.instruments import display_with_instrument, with_instrument
 from screenproof.jobs.job import SampleGroup
 from screenproof.jobs.reading import Reading
@@ -44,7 +45,10 @@ def read_groups(
         without = _same_samples(reading, (*path, "uv_excluded"), table.uv_excluded)
         lamp = _same_samples(reading, (*path, "incandescent"), table.incandescent)
         group = None if samples is None else _group(reading, index, table, samples, viewing)
-        groups.append(None if group is None else replace(group, uv_excluded=without, incandescent=lamp))
+        if group is not None:
+            group = replace(group, uv_excluded=without, incandescent=lamp)
+            check_readings(reading, path, group)
+        groups.append(group)
     return groups
 
 

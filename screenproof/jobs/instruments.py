@@ -64,7 +64,7 @@ def with_instrument(
             )
     kind = None
     if table.kind is not None:
-        kind = reading.attempt((*path, "kind"), partial(instrument_class, table.kind))
+        kind = reading.attempt(_kind_at(reading, path), partial(instrument_class, table.kind))
     if len(reading.problems) > before:
         return None
     empty: SamplesDoubt = ReflectanceDoubt() if samples.is_spectral else ColorimetryDoubt()
@@ -89,7 +89,7 @@ def display_with_instrument(
         return replace(display, doubt=own)
     kind = None
     if table.kind is not None:
-        kind = reading.attempt((*path, "kind"), partial(emission_class, table.kind))
+        kind = reading.attempt(_kind_at(reading, path), partial(emission_class, table.kind))
         if kind is None:
             return None
     given = {_OF_SCREENS[key]: value for key, value in table.figures().items()}
@@ -118,6 +118,11 @@ def doubt_of_fit(display: Display) -> EmissionDoubt | None:
         readings=each,
         stated="repeated readings",
     )
+
+
+def _kind_at(reading: Reading, path: KeyPath) -> KeyPath:
+    """Where the kind is written: in the table, or alone in its place."""
+    return (*path, "kind") if (*path, "kind") in reading.lines else path
 
 
 def _nothing_known(reading: Reading, path: KeyPath, what: str) -> None:

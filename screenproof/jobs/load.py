@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from screenproof.errors import InputError
-from screenproof.jobs import eyes, ink_inputs, inputs, limits, references, schema
+from screenproof.jobs import doubts, eyes, ink_inputs, inputs, limits, references, schema
 from screenproof.jobs.eye_schema import DoubtTable, PopulationTable
 from screenproof.jobs.job import Job
 from screenproof.jobs.positions import key_lines
@@ -59,6 +59,8 @@ def load_job(path: str | Path, progress: Callable[[str], None] | None = None) ->
     limits.check_cameras(reading, tolerances, default, observers)
     references.check(reading, lists, groups, tolerances)
     people = eyes.read_people(reading, people_table, tolerances, default)
+    eyes.check_people(reading, people_table, groups, displays, bool(lists["pairs"]))
+    doubts.check_doubt(reading, groups, displays)
     ink = ink_inputs.read_ink_side(reading, lists, groups, lights, tolerances)
     if reading.problems:
         raise InputError(reading.problems)

@@ -8,6 +8,8 @@ from importlib.metadata import PackageNotFoundError, version
 from typing import TYPE_CHECKING
 
 from screenproof import __version__
+from screenproof.jobs.doubts import doubt_is_known
+from screenproof.jobs.fluorescence import has_readings
 from screenproof.proof.result import Provenance
 
 if TYPE_CHECKING:
@@ -37,8 +39,7 @@ def standards(job: Job) -> tuple[str, ...]:
     found = ["CIE 15:2018 and ISO/CIE 11664-1 to -4: observers, illuminants, tristimulus values, CIELAB"]
     if any(group.samples.is_spectral for group in job.groups):
         found.append("ASTM E308 and E2022: weights of lights and observers on the samples' own wavelengths")
-    if any(observer.name.startswith("2015") for observer in job.observers):
-        found.append("CIE 170-2:2015: observers from cone fundamentals")
+    found += _eye_standards(job)
     for display, table in zip(job.displays, job.display_tables, strict=True):
         if table.standard is not None and display.source:
             found.append(f"{display.source}: display {display.label}")
@@ -69,9 +70,58 @@ def formulae(job: Job) -> tuple[str, ...]:
         found.append(
             "pair shift: special metamerism index, change in illuminant (CIE 15:2018, 9.2.2), multiplicative"
         )
+    found += _eye_formulae(job)
     found += _ink_formulae(job)
     found += [f"tolerance set {name}: {tolerance.metric_label}" for name, tolerance in job.tolerances.items()]
     return tuple(found)
+
+
+def _eyes_by_age(job: Job) -> bool:
+    """Whether the model of the eye by age and field takes part."""
+    return job.people is not None or any(observer.age is not None for observer in job.observers)
+
+
+def _eye_standards(job: Job) -> list[str]:
+    """The standards of eyes, of doubt, and of readings with and without ultraviolet that the job used."""
+    found = []
+    if any(observer.name.startswith("2015") for observer in job.observers):
+        found.append("CIE 170-2:2015: observers from cone fundamentals")
+    if _eyes_by_age(job):
+        found.append("CIE 170-1:2006: the eye by age and field")
+        found.append("CIE 170-2:2015: XYZ from cone fundamentals")
+    if doubt_is_known(job):
+        found.append("JCGM 100:2008: doubt of readings carried to colour differences")
+        found.append("JCGM 106:2012: pass, fail and undecided by a guard band")
+    if has_readings(job):
+        found.append("ISO 13655: readings with (M1), without (M2) ultraviolet, and in a lamp (M0)")
+    presets = sorted({one.preset for one in job.tolerances.values() if one.preset})
+    return found + [f"{job_source(job, preset)}: limits of the preset {preset}" for preset in presets]
+
+
+def job_source(job: Job, preset: str) -> str:
+    """Where the limits of a preset come from, as its tolerance set says it."""
+    return next(one.source for one in job.tolerances.values() if one.preset == preset)
+
+
+def _eye_formulae(job: Job) -> list[str]:
+    """The formulae of populations, of doubt and of brightener that the job used."""
+    found = []
+    if job.people is not None:
+        table = job.people.table
+        found.append(
+            f"population: {len(job.people.population)} people, seed {table.seed}, who differ as in Asano, "
+            "Fairchild and Blonde (PLoS ONE 11(2) e0145671, 2016)"
+        )
+        if table.aim == "population":
+            found.append("drive values: the smallest 95th percentile of the population, at a stated cost")
+    if doubt_is_known(job):
+        found.append(
+            f"verdicts: risk {job.doubt.risk:g}, intervals of {job.doubt.coverage:.0%}; linear propagation, near "
+            f"zero the length of a normal vector and {job.doubt.draws} draws, seed {job.doubt.seed}"
+        )
+    if has_readings(job):
+        found.append("brightener: least and most over all excitations from 300 to 420 nm that the readings allow")
+    return found
 
 
 def _ink_standards(job: Job) -> list[str]:
@@ -113,19 +163,27 @@ _FOOD = (
     r"food|drink|tea|coffee|cocoa|chocolate|confectionery|snack|bakery|dairy|wine|juice|spice|cadd(?:y|ies)|lunch"
 )
 _SAFETY = r"safety|warning sign|hazard|emergency|exit sign|signal|traffic|fire sign|prohibition|hi-?vis"
+_ULTRAVIOLET = r"uv|uv-a|ultra-?violet|black ?light|wood'?s lamp"
 _STAGE = r"stage|studio|theat(?:re|er)|film set|broadcast|television|camera"
+
+
+UV_CAUTION = "Ultraviolet lamps can harm eyes and skin: follow their maker's instructions and local rules."
 
 
 def cautions(job: Job) -> tuple[str, ...]:
     """The usual cautions, each only where the job gives a reason for it."""
+    from screenproof.proof.brightener import uv_cautions
+
     words = _words(job)
     found = []
-    if any(group.samples.fluorescent for group in job.groups):
+    if any(group.samples.fluorescent for group in job.groups) or has_readings(job):
         found.append(
             "Fluorescent samples change with the ultraviolet in the light, which reflectance factors do not "
-            "tell: judge them in the real light. Ultraviolet lamps can harm eyes and skin: follow their "
-            "maker's instructions and local rules."
+            f"tell: judge them in the real light. {UV_CAUTION}"
         )
+    elif _says(_ULTRAVIOLET, words):
+        found.append(UV_CAUTION)
+    found += [f"{note.about}: {note.what}; {note.mend}." for note in uv_cautions(job.lights)]
     if _says(_FOOD, words):
         found.append(
             "Nothing here says whether an ink may touch food or be printed on a package for food. That is for "

@@ -27,6 +27,8 @@ from typing import TYPE_CHECKING
 
 from screenproof.errors import Note
 from screenproof.jobs.against import approval_records, pair_records
+from screenproof.jobs.doubts import doubt_record
+from screenproof.jobs.fluorescence import bounded, brightener_records
 from screenproof.jobs.job import Job, SampleGroup
 from screenproof.jobs.records import (
     display_record,
@@ -51,6 +53,7 @@ from screenproof.proof import (
     two_curves,
     worst,
 )
+from screenproof.proof.covariance import excess_spread, light_spread, match_spread
 from screenproof.proof.result import (
     CrowdRecord,
     Curve,
@@ -63,6 +66,7 @@ from screenproof.proof.result import (
 if TYPE_CHECKING:
     from screenproof.additive import Display
     from screenproof.proof import Viewing
+    from screenproof.proof.covariance import Spread
     from screenproof.spectra import Array, Samples
 
 
@@ -90,6 +94,18 @@ def run_job(job: Job, progress: Callable[[str], None] | None = None) -> Result:
         display_record(display, table, viewing, job)
         for display, table in zip(job.displays, job.display_tables, strict=True)
     )
+    people, trust, wholes = run.onlooking.record(), run.onlooking.trust(), run.wholes.records()
+    said = summary(
+        samples,
+        approvals,
+        pairs,
+        labels,
+        bool(job.tolerances),
+        wholes=wholes,
+        people=people,
+        trust=trust,
+        observer=viewing.observer.name,
+    )
     if job.viewing.object_white == "stock" and len(job.groups) > 1:
         first = job.groups[0]
         run.keep([Note("info", f"the displays' outlines are drawn for the stock of {first.group}, {first.stock}")])
@@ -114,7 +130,7 @@ def run_job(job: Job, progress: Callable[[str], None] | None = None) -> Result:
         samples=samples,
         approvals=approvals,
         pairs=pairs,
-        summary=with_ink(summary(samples, approvals, pairs, labels, bool(job.tolerances)), printed),
+        summary=with_ink(said, printed),
         tolerances=dict(job.tolerances),
         provenance=provenance(job),
         cautions=cautions(job),
@@ -124,7 +140,10 @@ def run_job(job: Job, progress: Callable[[str], None] | None = None) -> Result:
         presses=printed.presses,
         reach=printed.reach,
         recipes=printed.recipes,
-        population=run.onlooking.record(),
+        population=people,
+        trust=trust,
+        doubt=doubt_record(job),
+        wholes=wholes,
     )
 
 
@@ -141,7 +160,13 @@ def _group_records(run: Run, index: int) -> list[SampleRecord]:
     lights = job.lights if samples.is_spectral else (viewing.light,)
     patches = object_patches(samples, viewing, lights)
     own = light_shift(samples, viewing.light, run.others, job.observers)
-    verdicts = run.judge.shift("light_shift", own, lambda light, observer: None)
+    names = tuple(job.name_of(index, i) for i in range(len(samples)))
+
+    def spread(light: str, observer: str) -> Spread | None:
+        return light_spread(samples, viewing.light, run.light(light), run.observer(observer))
+
+    verdicts = run.judge.shift("light_shift", own, {"sample": names}, spread)
+    brightened = brightener_records(run, index)
     shown: list[list[OnDisplay]] = [[] for _ in samples.names]
     for display, table in zip(job.displays, job.display_tables, strict=True):
         run.say(f"{group.group} on {table.name}")
@@ -151,7 +176,7 @@ def _group_records(run: Run, index: int) -> list[SampleRecord]:
     run.keep([note for note in samples.notes if note.about not in samples.names])
     return [
         SampleRecord(
-            name=job.name_of(index, i),
+            name=names[i],
             group=group.group,
             source=group.source,
             stock=group.stock,
@@ -164,9 +189,10 @@ def _group_records(run: Run, index: int) -> list[SampleRecord]:
             reflectance=_curve(group, i),
             light_shift=own.figures(i),
             refused=own.refused if run.others else (),
-            verdicts=tuple(verdicts[i]),
+            verdicts=bounded(verdicts[i], brightened[i], viewing, run.tolerance),
             on=tuple(shown[i]),
             notes=renamed_notes([note for note in samples.notes if note.about == name], job),
+            brightener=brightened[i],
         )
         for i, name in enumerate(samples.names)
     ]
@@ -191,11 +217,27 @@ def _on_display(run: Run, index: int, display: Display, bits: int) -> list[OnDis
     run.keep(moved.notes)
     screen = page_srgb_of_lab(found.shown_lab, viewing)
     home = (viewing.light.name, viewing.observer.name)
-    itself = run.judge.match(found, viewing, lambda: None)
-    shifts = run.judge.shift("observer_shift", moved, lambda light, observer: None, home)
+    names = tuple(job.name_of(index, i) for i in range(len(samples)))
+
+    def itself() -> Spread | None:
+        return match_spread(samples, found, display, viewing)
+
+    def elsewhere(light: str, observer: str) -> Spread | None:
+        under, who = run.light(light), run.observer(observer)
+        return match_spread(samples, found, display, viewing, light=under, observer=who)
+
+    def outside() -> Spread | None:
+        return excess_spread(samples, found, display, viewing)
+
+    read = {"sample": names, "screen": (display.label,) * len(names)}
+    matches = run.judge.match(found, viewing, read, outside, itself)
+    shifts = run.judge.shift("observer_shift", moved, read, elsewhere, home)
+    sides = found.lab, found.shown_lab
+    group = job.groups[index].group
+    run.wholes.add(run.judge, group, "match", display.name, viewing, names, *sides, itself)
     crowds = run.onlooking.seen(index, found, robust, display)
     return [
-        _entry(found, reach, moved, i, screen, (*itself[i], *shifts[i]), crowds[i], samples, display, viewing)
+        _entry(found, reach, moved, i, screen, (*matches[i], *shifts[i]), crowds[i], samples, display, viewing)
         for i in range(len(samples))
     ]
 

@@ -12,10 +12,11 @@ from screenproof.jobs.eyes import Onlooking
 from screenproof.jobs.job import Job
 from screenproof.jobs.records import renamed_notes
 from screenproof.jobs.verdicts import Judge
+from screenproof.jobs.wholes import Wholes
 
 if TYPE_CHECKING:
     from screenproof.proof.tolerance import ToleranceSet
-    from screenproof.spectra import Light
+    from screenproof.spectra import Light, Observer
 
 
 @dataclass
@@ -43,9 +44,22 @@ class Run:
         return Onlooking(self.job, self.tolerance, self.keep)
 
     @cached_property
+    def wholes(self) -> Wholes:
+        """The sets that are judged as a whole, as far as they have come up."""
+        return Wholes()
+
+    @cached_property
     def judge(self) -> Judge:
         """The judge by the default tolerance set."""
         return Judge(self.tolerance, self.job.doubt)
+
+    def light(self, name: str) -> Light:
+        """The light of the job that is called ``name``."""
+        return next(light for light in self.job.lights if light.name == name)
+
+    def observer(self, name: str) -> Observer:
+        """The observer of the job that is called ``name``."""
+        return next(observer for observer in self.job.observers if observer.name == name)
 
     def judge_by(self, name: str | None) -> Judge:
         """The judge by the set of that name; the default set for None."""

@@ -5,7 +5,16 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from screenproof.proof import Verdict, worst
-from screenproof.proof.result import ApprovalRecord, OnDisplay, PairRecord, SampleRecord, Summary
+from screenproof.proof.result import (
+    ApprovalRecord,
+    OnDisplay,
+    PairRecord,
+    PopulationRecord,
+    SampleRecord,
+    Summary,
+    TrustRecord,
+    WholeRecord,
+)
 from screenproof.proof.tolerance import METRIC_LABELS, Status
 
 NAMED = 4
@@ -78,7 +87,14 @@ def sample_reason(sample: SampleRecord, labels: Mapping[str, str]) -> str:
             f"Changes with the light: {_figure(bad[0])} in {bad[0].light} for {bad[0].observer}, "
             f"limit {bad[0].limit:g}."
         )
-    return _good_reason(sample, labels)
+    return _doubtful_reason(sample, labels) or _good_reason(sample, labels)
+
+
+def _doubtful_reason(sample: SampleRecord, labels: Mapping[str, str]) -> str | None:
+    from screenproof.jobs.eye_sentences import doubtful_reason, undecided_of
+
+    found = undecided_of(sample, labels)
+    return None if found is None else doubtful_reason(*found)
 
 
 def _in_words(direction: str) -> str:
@@ -101,11 +117,23 @@ def summary(
     pairs: Sequence[PairRecord],
     labels: Mapping[str, str],
     judged: bool,
+    *,
+    wholes: Sequence[WholeRecord] = (),
+    people: PopulationRecord | None = None,
+    trust: Sequence[TrustRecord] = (),
+    observer: str = "",
 ) -> Summary:
-    """Status, counts and sentences of a whole job. ``labels`` are the displays' words by their name."""
+    """Status, counts and sentences of a whole job. ``labels`` are the displays' words by their name.
+
+    What failed comes first, then what is undecided and how to decide it, what people will see, whom not to trust,
+    and what is well.
+    """
+    from screenproof.jobs import eye_sentences
+
     statuses: list[Status] = [sample.status for sample in samples]
     statuses += [approval.verdict.status for approval in approvals if approval.verdict is not None]
     statuses += [pair.status for pair in pairs if pair.verdicts]
+    statuses += [whole.status for whole in wholes]
     counts = {status: statuses.count(status) for status in ("pass", "fail", "undecided")}
     sentences = [
         *_shown_sentences(samples, labels),
@@ -114,6 +142,11 @@ def summary(
         *_light_sentences(samples),
         *_approval_sentences(approvals),
         *_pair_sentences(pairs),
+        *eye_sentences.whole_sentences(wholes, labels),
+        *eye_sentences.undecided_sentences(samples, approvals, pairs, labels),
+        *eye_sentences.crowd_sentences(samples, people, labels),
+        *eye_sentences.trust_sentences(trust, observer, labels),
+        *eye_sentences.brightener_sentences(samples),
     ]
     closing = [*_closing(samples, judged), *_within_limits(samples, labels), *_unjudged_pairs(pairs)]
     return Summary(worst(statuses), counts, (*sentences, *closing))

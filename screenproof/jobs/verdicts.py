@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from screenproof.proof import figure, judge
+from screenproof.proof.covariance import Spread
+from screenproof.proof.doubt import Decision, judge_doubted
 
 if TYPE_CHECKING:
     from screenproof.appearance import CamConditions
@@ -17,6 +19,9 @@ if TYPE_CHECKING:
     from screenproof.proof.tolerance import What
     from screenproof.spectra import Array
 
+Names = Mapping[str, Sequence[str]]
+"""What was read for each row, by the part of the doubt that it brings: samples, the screen, the two of a pair."""
+
 
 @dataclass(frozen=True)
 class Judge:
@@ -24,6 +29,11 @@ class Judge:
 
     tolerance: ToleranceSet | None
     doubt: DoubtTable
+
+    @cached_property
+    def decision(self) -> Decision:
+        """The rules in the words of the room below."""
+        return Decision(self.doubt.risk, self.doubt.coverage, self.doubt.draws, self.doubt.seed)
 
     def judges(self, what: What) -> bool:
         """Whether there is a limit for ``what``."""
@@ -34,94 +44,115 @@ class Judge:
         what: What,
         reference: Array,
         lab: Array,
-        white: Array,
-        conditions: CamConditions,
-        spread: Callable[[], object],
-        *,
-        light: str,
-        observer: str,
-        names: Sequence[str],
+        viewed: tuple[Array, CamConditions],
+        spread: Callable[[], Spread | None],
+        place: tuple[str, str],
+        names: Names,
     ) -> list[Verdict | None]:
-        """A verdict for each row of Lab (n, 3) against Lab (n, 3); None where there is no limit for ``what``."""
+        """A verdict for each row of Lab (n, 3) against Lab (n, 3); None where there is no limit for ``what``.
+
+        viewed: the white of the Lab and the conditions of CAM16-UCS. spread: asked for only when something is
+        judged. place: light and observer.
+        """
         if self.tolerance is None or self.tolerance.limit(what) is None:
             return [None] * len(lab)
-        amounts = figure(self.tolerance, reference, lab, white, conditions)
-        return [judge(self.tolerance, what, float(amount), light=light, observer=observer) for amount in amounts]
+        light, observer = place
+        return judge_doubted(
+            self.tolerance,
+            what,
+            reference,
+            lab,
+            *viewed,
+            spread(),
+            self.decision,
+            light=light,
+            observer=observer,
+            names=names,
+        )
 
     def shift(
         self,
         what: What,
         shift: Shift,
-        spread: Callable[[str, str], object],
+        names: Names,
+        spread: Callable[[str, str], Spread | None],
         home: tuple[str, str] | None = None,
     ) -> list[list[Verdict]]:
         """A verdict for every figure of a shift but the ``home`` (light, observer), by sample."""
-        judged: list[list[Verdict]] = [[] for _ in shift.names]
+        n = len(shift.names)
+        judged: list[list[Verdict]] = [[] for _ in range(n)]
         if not self.judges(what):
             return judged
         for o, observer in enumerate(shift.observers):
-            for k, light in enumerate(shift.lights):
-                if (light, observer) != home:
-                    _append(
-                        judged,
-                        self.rows(
-                            what,
-                            shift.lab_reference[:, o],
-                            shift.lab[:, k, o],
-                            shift.whites[o],
-                            shift.conditions[o],
-                            lambda at=(light, observer): spread(*at),  # type: ignore[misc]
-                            light=light,
-                            observer=observer,
-                            names=shift.names,
-                        ),
-                    )
+            wanted = [k for k, light in enumerate(shift.lights) if (light, observer) != home]
+            if not wanted:
+                continue
+            # All lights in one go: the search for intervals costs by the step, hardly by the figure.
+            found = self.rows(
+                what,
+                np.tile(shift.lab_reference[:, o], (len(wanted), 1)),
+                np.concatenate([shift.lab[:, k, o] for k in wanted]),
+                (shift.whites[o], shift.conditions[o]),
+                _in_lights(spread, [shift.lights[k] for k in wanted], observer),
+                ("", observer),
+                {part: [*own] * len(wanted) for part, own in names.items()},
+            )
+            for place, k in enumerate(wanted):
+                there = found[place * n : (place + 1) * n]
+                _append(judged, [None if v is None else replace(v, light=shift.lights[k]) for v in there])
         return judged
 
-    def pair_shift(self, shift: PairShift, spread: Callable[[str, str], object]) -> list[list[Verdict]]:
+    def pair_shift(
+        self, shift: PairShift, names: Names, spread: Callable[[str, str], Spread | None]
+    ) -> list[list[Verdict]]:
         """A verdict for every figure of pairs in other lights, by pair."""
         judged: list[list[Verdict]] = [[] for _ in shift.names_a]
         if not self.judges("pair_shift"):
             return judged
         for o, observer in enumerate(shift.observers):
             for k, light in enumerate(shift.lights):
-                conditions = shift.conditions[k][o]
-                _append(
-                    judged,
-                    self.rows(
-                        "pair_shift",
-                        shift.lab_a[:, k, o],
-                        shift.lab_corrected[:, k, o],
-                        np.asarray(conditions.white),
-                        conditions,
-                        lambda at=(light, observer): spread(*at),  # type: ignore[misc]
-                        light=light,
-                        observer=observer,
-                        names=shift.names_b,
-                    ),
-                )
+                place, conditions = (light, observer), shift.conditions[k][o]
+                sides = shift.lab_a[:, k, o], shift.lab_corrected[:, k, o]
+                viewed = np.asarray(conditions.white), conditions
+                _append(judged, self.rows("pair_shift", *sides, viewed, _at(spread, place), place, names))
         return judged
 
-    def match(self, found: Match, viewing: Viewing, spread: Callable[[], object]) -> list[list[Verdict]]:
+    def match(
+        self,
+        found: Match,
+        viewing: Viewing,
+        names: Names,
+        excess_spread: Callable[[], Spread | None],
+        match_spread: Callable[[], Spread | None],
+    ) -> list[list[Verdict]]:
         """The verdicts on matches themselves: the excess, and what is left after rounding.
 
         What cannot be shown is judged by its excess alone where there is a limit for it, so that one trouble is
         not counted twice. The excess of what can be shown is exactly 0.
         """
         judged: list[list[Verdict]] = [[] for _ in found.names]
-        if self.tolerance is None:
-            return judged
-        white, conditions = viewing.white, viewing.conditions()
-        place = {"light": viewing.light.name, "observer": viewing.observer.name}
-        excess = self.rows(
-            "excess", found.lab, found.nearest_lab, white, conditions, spread, names=found.names, **place
-        )
-        left = self.rows(
-            "match", found.lab, found.shown_lab, white, conditions, spread, names=found.names, **place
-        )
+        place, viewed = (viewing.light.name, viewing.observer.name), (viewing.white, viewing.conditions())
+        excess = self.rows("excess", found.lab, found.nearest_lab, viewed, excess_spread, place, names)
+        left = self.rows("match", found.lab, found.shown_lab, viewed, match_spread, place, names)
         _append(judged, excess)
         _append(judged, [v if found.in_gamut[i] or excess[i] is None else None for i, v in enumerate(left)])
         return judged
+
+
+def _in_lights(
+    spread: Callable[[str, str], Spread | None], lights: Sequence[str], observer: str
+) -> Callable[[], Spread | None]:
+    """The spreads in several lights one after the other. Whether any is known does not depend on the light."""
+
+    def joined() -> Spread | None:
+        found = [one for light in lights if (one := spread(light, observer)) is not None]
+        return Spread.joined(found) if found else None
+
+    return joined
+
+
+def _at(spread: Callable[[str, str], Spread | None], place: tuple[str, str]) -> Callable[[], Spread | None]:
+    return lambda: spread(*place)
 
 
 def _append(judged: list[list[Verdict]], found: Sequence[Verdict | None]) -> None:

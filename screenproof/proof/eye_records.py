@@ -64,7 +64,8 @@ class CrowdOnDisplay:
 @dataclass(frozen=True)
 class PopulationRecord:
     """The people of a job. ages: lowest and highest; field in degrees; kindest: the display on which the 95th
-    percentile is smallest (in the median over the samples), None with fewer than two displays to compare."""
+    percentile is smallest (in the median over the samples), None with fewer than two displays to compare. whites:
+    'shared' when object and screen are in view at once, 'own' when each person adapts to the white of each."""
 
     count: int
     seed: int
@@ -77,6 +78,7 @@ class PopulationRecord:
     displays: tuple[CrowdOnDisplay, ...] = ()
     kindest: str | None = None
     refused: tuple[str, ...] = ()
+    whites: str = "shared"
 
 
 @dataclass(frozen=True)

@@ -1,0 +1,112 @@
+"""Samples with brightener in a job: what their readings with and without ultraviolet tell of other lights."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from screenproof.jobs.job import Job, SampleGroup
+from screenproof.jobs.positions import Path as KeyPath
+from screenproof.jobs.reading import Reading
+from screenproof.jobs.running import Run
+from screenproof.proof.brightener_readings import NOTHING
+from screenproof.proof.doubt_records import Remedy
+
+if TYPE_CHECKING:
+    from screenproof.proof import ToleranceSet, Verdict, Viewing
+    from screenproof.proof.brightener import Brightened
+    from screenproof.proof.result import BrightenerLight, BrightenerRecord
+    from screenproof.proof.tolerance import Status
+
+
+def check_readings(reading: Reading, path: KeyPath, group: SampleGroup) -> None:
+    """Write down why the readings without ultraviolet, or in a lamp, do not go with those of a group."""
+    if group.uv_excluded is None:
+        return
+    without = group.uv_excluded
+    from screenproof.proof.brightener import brightener
+    from screenproof.spectra import light, observer
+
+    def tried() -> Brightened:
+        return brightener(group.samples, without, group.incandescent, (), observer("1931-2"), light("D50"))
+
+    reading.attempt((*path, "uv_excluded"), tried)
+
+
+def brightener_records(run: Run, index: int) -> list[BrightenerRecord | None]:
+    """What brightener does to each sample of a group in the job's other lights; None where it was not read."""
+    from screenproof.proof.brightener import brightener, unknowable
+
+    job, group, viewing = run.job, run.job.groups[index], run.job.viewings[index]
+    if group.uv_excluded is None:
+        run.keep(unknowable(group.samples))
+        return [None] * len(group.samples)
+    run.say(f"{group.group}: brightener in {len(run.others)} lights")
+    found = brightener(
+        group.samples,
+        group.uv_excluded,
+        group.incandescent,
+        run.others,
+        viewing.observer,
+        viewing.light,
+        without_uv=job.without_uv,
+    )
+    run.keep(found.notes)
+    return list(found.records)
+
+
+def bounded(
+    verdicts: Sequence[Verdict],
+    record: BrightenerRecord | None,
+    viewing: Viewing,
+    tolerance: ToleranceSet | None,
+) -> tuple[Verdict, ...]:
+    """The verdicts on light shifts of a sample with brightener, decided by what its brightener may do.
+
+    The figure of a curve read in D50 does not hold in another light. Where the least and the most that the shift
+    may be are on one side of the limit, that decides; otherwise the verdict is undecided, whatever the curve alone
+    says, and its figure is the nearest to the curve's that is possible. The bounds are CIEDE2000 for the viewing
+    observer under D50: other verdicts stay as they are.
+    """
+    if record is None or record.emission <= NOTHING or tolerance is None or not _alike(tolerance, viewing):
+        return tuple(verdicts)
+    bounds = {light.light: light for light in record.lights}
+    return tuple(
+        _bounded(verdict, bounds[verdict.light])
+        if verdict.light in bounds and verdict.observer == viewing.observer.name
+        else verdict
+        for verdict in verdicts
+    )
+
+
+def _alike(tolerance: ToleranceSet, viewing: Viewing) -> bool:
+    """Whether bounds are in the metric of a tolerance set, and from the light in which M1 was read."""
+    from screenproof.spectra import light
+
+    day = light("D50")
+    plain = tolerance.metric == "de00" and (tolerance.kl, tolerance.kc, tolerance.kh) == (1.0, 1.0, 1.0)
+    return plain and viewing.light.grid == day.grid and bool(np.allclose(viewing.light.power, day.power))
+
+
+def _bounded(verdict: Verdict, bound: BrightenerLight) -> Verdict:
+    """A verdict on a light shift within its bounds; undecided, with what would tell, where they do not decide."""
+    if bound.low is None or bound.high is None:
+        mend = f"{bound.light}: measure the light down to 300 nm, or judge the sample in it"
+        return replace(verdict, status="undecided", remedy=Remedy(mend))
+    low = bound.low if verdict.low is None else min(bound.low, verdict.low)
+    high = bound.high if verdict.high is None else max(bound.high, verdict.high)
+    status: Status = "pass" if high <= verdict.limit else "fail" if low > verdict.limit else "undecided"
+    mend = (
+        "its brightener may do more or less than the readings tell: read it with M0 too, or judge it in this light"
+    )
+    remedy = Remedy(mend) if status == "undecided" else None
+    figure = min(max(verdict.figure, bound.low), bound.high)
+    return replace(verdict, figure=figure, status=status, low=low, high=high, remedy=remedy)
+
+
+def has_readings(job: Job) -> bool:
+    """Whether a group of the job was read without ultraviolet."""
+    return any(group.uv_excluded is not None for group in job.groups)

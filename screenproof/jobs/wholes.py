@@ -1,0 +1,77 @@
+"""Sets judged as a whole: the matches of each group on each display, and the pairs of whole groups."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Literal
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from screenproof.jobs.verdicts import Judge
+    from screenproof.proof import Viewing
+    from screenproof.proof.covariance import Spread
+    from screenproof.proof.result import WholeRecord
+    from screenproof.spectra import Array
+
+
+@dataclass(frozen=True, eq=False)
+class _Piece:
+    """Some figures of a set: Lab (n, 3) against Lab (n, 3) of the things called ``names``, and their doubt."""
+
+    names: tuple[str, ...]
+    reference: Array
+    lab: Array
+    spread: Spread | None
+
+
+@dataclass(eq=False)
+class _Set:
+    judge: Judge
+    viewing: Viewing
+    pieces: list[_Piece] = field(default_factory=list)
+
+
+@dataclass
+class Wholes:
+    """The sets of a job, gathered while it runs: a group may come from several files."""
+
+    sets: dict[tuple[str, Literal["match", "pairs"], str | None], _Set] = field(default_factory=dict)
+
+    def add(
+        self,
+        judge: Judge,
+        name: str,
+        what: Literal["match", "pairs"],
+        display: str | None,
+        viewing: Viewing,
+        names: Sequence[str],
+        reference: Array,
+        lab: Array,
+        spread: Callable[[], Spread | None],
+    ) -> None:
+        """Figures of a set, if its tolerance set judges wholes."""
+        if judge.tolerance is None or not judge.tolerance.judges_wholes:
+            return
+        one = self.sets.setdefault((name, what, display), _Set(judge, viewing))
+        one.pieces.append(_Piece(tuple(names), reference, lab, spread()))
+
+    def records(self) -> tuple[WholeRecord, ...]:
+        """Every set judged, in the order in which they came."""
+        found = (self._record(*key, one) for key, one in self.sets.items())
+        return tuple(record for record in found if record is not None)
+
+    @staticmethod
+    def _record(name: str, what: Literal["match", "pairs"], display: str | None, one: _Set) -> WholeRecord | None:
+        from screenproof.proof import figure
+        from screenproof.proof.whole import judge_whole
+
+        assert one.judge.tolerance is not None
+        reference, lab = (
+            np.concatenate([getattr(piece, side) for piece in one.pieces]) for side in ("reference", "lab")
+        )
+        names = [name for piece in one.pieces for name in piece.names]
+        white, conditions = one.viewing.white, one.viewing.conditions()
+        figures = figure(one.judge.tolerance, reference, lab, white, conditions)
+        return judge_whole(one.judge.tolerance, figures, names, name, what, display)
