@@ -15,8 +15,8 @@ PUBLISHED_SD = np.array([0.187, 0.365, 0.09, 0.09, 0.074, 2.0, 1.5, 1.3])
 
 def test_people_of_one_age_differ_as_published():
     """The eight departures of each person, found again from the curves by Gauss and Newton, have the published
-    standard deviations (3 % is about two standard errors for 2,000 people) and go without one another."""
-    people = population(2000, ages=(32, 32), seed=4)
+    standard deviations (a standard error is 2 % for 1,200 people) and go without one another."""
+    people = population(1200, ages=(32, 32), seed=4)
     band = slice(40, 300)
     lms = np.linalg.solve(MATRIX_2, people.curves.reshape(-1, 3).T).T.reshape(people.curves.shape)
     # Past 560 nm S is too small for a logarithm of what has gone through a matrix and back.
@@ -29,7 +29,7 @@ def test_people_of_one_age_differ_as_published():
     def model(found):
         return cone_fundamentals(np.full(len(found), 32.0), 2.0, deviations=found[:, :5], shifts=found[:, 5:])
 
-    found = np.zeros((2000, 8))
+    found = np.zeros((1200, 8))
     average = logs(cone_fundamentals([32.0], 2.0))[0]
     steps = np.diag(np.r_[np.full(5, 0.02), np.full(3, 0.2)])
     slopes = (logs(model(steps)) - average) / np.diag(steps)[:, None]
@@ -40,9 +40,9 @@ def test_people_of_one_age_differ_as_published():
         rest = logs(lms) - logs(model(found))
         found += np.linalg.lstsq(design, rest.T, rcond=None)[0][:8].T
     assert np.abs(logs(lms) - logs(model(found))).max() < 0.01
-    assert np.allclose(found.std(axis=0), PUBLISHED_SD, rtol=0.05)
-    assert np.all(np.abs(found.mean(axis=0)) < 4 * PUBLISHED_SD / np.sqrt(2000))
-    assert np.abs(np.corrcoef(found.T) - np.eye(8)).max() < 0.09
+    assert np.allclose(found.std(axis=0), PUBLISHED_SD, rtol=0.06)
+    assert np.all(np.abs(found.mean(axis=0)) < 4 * PUBLISHED_SD / np.sqrt(1200))
+    assert np.abs(np.corrcoef(found.T) - np.eye(8)).max() < 0.11
 
 
 def test_the_same_seed_gives_the_same_people_and_another_gives_others():
@@ -74,13 +74,13 @@ def test_ages_alone_are_the_average_eyes_of_those_ages():
 
 
 def test_ages_are_drawn_from_what_is_given():
-    evenly = population(5000, ages=(40, 50), spread="ages").ages
+    evenly = population(3000, ages=(40, 50), spread="ages").ages
     assert evenly.min() >= 40 and evenly.max() <= 50
     # Kolmogorov's bound at 1 in 1000 for an even draw.
-    assert np.abs(np.sort(evenly) - np.linspace(40, 50, 5000)).max() < 10 * 1.95 / np.sqrt(5000)
-    groups = population(5000, ages=((20, 30, 3), (60, 80, 1), (30, 60, 0)), spread="ages")
+    assert np.abs(np.sort(evenly) - np.linspace(40, 50, 3000)).max() < 10 * 1.95 / np.sqrt(3000)
+    groups = population(3000, ages=((20, 30, 3), (60, 80, 1), (30, 60, 0)), spread="ages")
     young = np.mean(groups.ages < 30)
-    assert abs(young - 0.75) < 4 * np.sqrt(0.75 * 0.25 / 5000)
+    assert abs(young - 0.75) < 4 * np.sqrt(0.75 * 0.25 / 3000)
     assert not np.any((groups.ages > 30) & (groups.ages < 60))
     assert "by 3 weighted groups" in groups.label
 
