@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from screenproof.proof.brightener import Brightened
     from screenproof.proof.result import BrightenerLight, BrightenerRecord
     from screenproof.proof.tolerance import Status
+    from screenproof.spectra import Light
 
 
 def check_readings(reading: Reading, path: KeyPath, group: SampleGroup) -> None:
@@ -49,13 +50,29 @@ def brightener_records(run: Run, index: int) -> list[BrightenerRecord | None]:
         group.samples,
         group.uv_excluded,
         group.incandescent,
-        run.others,
+        [as_standard(job, one) for one in run.others],
         viewing.observer,
         viewing.light,
-        without_uv=job.without_uv,
+        without_uv=[job.standards.get(name, name) for name in job.without_uv],
     )
-    run.keep(found.notes)
-    return list(found.records)
+    own = {job.standards.get(one.name, one.name): one.name for one in run.others}
+    run.keep([replace(note, about=own.get(note.about or "", note.about)) for note in found.notes])
+    return [None if record is None else _in_own_words(record, run.others) for record in found.records]
+
+
+def as_standard(job: Job, one: Light) -> Light:
+    """A light of the job under the name that its standard gives it: what a formula says of it goes further than
+    its table."""
+    return replace(one, name=job.standards.get(one.name, one.name))
+
+
+def _in_own_words(record: BrightenerRecord, lights: Sequence[Light]) -> BrightenerRecord:
+    """The record with the lights under the job's names."""
+    named = [
+        replace(told, light=one.name, reason=told.reason.replace(told.light, one.name, 1))
+        for told, one in zip(record.lights, lights, strict=True)
+    ]
+    return replace(record, lights=tuple(named))
 
 
 def bounded(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -72,7 +72,8 @@ class Job:
     ``lights`` begins with the viewing light and ``observers`` with the viewing observer. ``viewings`` has one
     situation per group, since each group may have a white of its own. ``display_tables`` are the job's own
     words for ``displays``, in the same order. ``files`` are the inputs as opened, by the path as the job names it.
-    ``without_uv``: the lights that are stated to have no ultraviolet.
+    ``without_uv``: the lights that are stated to have no ultraviolet. ``standards``: the standard light that a
+    light of the job is, by the name that the job gives it.
     """
 
     path: Path
@@ -97,6 +98,7 @@ class Job:
     people: People | None = None
     doubt: DoubtTable = DoubtTable()
     without_uv: tuple[str, ...] = ()
+    standards: dict[str, str] = field(default_factory=dict)
 
     @property
     def folder(self) -> Path:

@@ -90,6 +90,7 @@ def load_job(path: str | Path, progress: Callable[[str], None] | None = None) ->
         ink=ink,
         people=people,
         doubt=doubt,
+        standards={table.name: table.standard for table in lists["lights"] if table.standard},
         without_uv=tuple(table.name for table in lists["lights"] if table.without_uv),
     )
 

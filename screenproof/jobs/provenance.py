@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from screenproof import __version__
 from screenproof.jobs.doubts import doubt_is_known
-from screenproof.jobs.fluorescence import has_readings
+from screenproof.jobs.fluorescence import as_standard, has_readings
 from screenproof.proof.result import Provenance
 
 if TYPE_CHECKING:
@@ -183,7 +183,10 @@ def cautions(job: Job) -> tuple[str, ...]:
         )
     elif _says(_ULTRAVIOLET, words):
         found.append(UV_CAUTION)
-    found += [f"{note.about}: {note.what}; {note.mend}." for note in uv_cautions(job.lights)]
+    found += [
+        f"{note.about}: {note.what}; {note.mend}."
+        for note in uv_cautions([as_standard(job, one) for one in job.lights])
+    ]
     if _says(_FOOD, words):
         found.append(
             "Nothing here says whether an ink may touch food or be printed on a package for food. That is for "

@@ -32,6 +32,16 @@ class _Set:
     viewing: Viewing
     pieces: list[_Piece] = field(default_factory=list)
 
+    def spread(self) -> Spread | None:
+        """The doubt of all figures in their order; a piece of which nothing is known has none."""
+        from screenproof.proof.covariance import Spread
+
+        if all(piece.spread is None for piece in self.pieces):
+            return None
+        return Spread.joined(
+            [Spread.nothing(len(piece.names)) if piece.spread is None else piece.spread for piece in self.pieces]
+        )
+
 
 @dataclass
 class Wholes:
@@ -66,6 +76,7 @@ class Wholes:
     def _record(name: str, what: Literal["match", "pairs"], display: str | None, one: _Set) -> WholeRecord | None:
         from screenproof.proof import figure
         from screenproof.proof.whole import judge_whole
+        from screenproof.proof.whole_doubt import whole_interval
 
         assert one.judge.tolerance is not None
         reference, lab = (
@@ -73,5 +84,7 @@ class Wholes:
         )
         names = [name for piece in one.pieces for name in piece.names]
         white, conditions = one.viewing.white, one.viewing.conditions()
-        figures = figure(one.judge.tolerance, reference, lab, white, conditions)
-        return judge_whole(one.judge.tolerance, figures, names, name, what, display)
+        tolerance = one.judge.tolerance
+        figures = figure(tolerance, reference, lab, white, conditions)
+        intervals = whole_interval(tolerance, reference, lab, white, conditions, one.spread(), one.judge.decision)
+        return judge_whole(tolerance, figures, names, name, what, display, intervals=intervals)
