@@ -80,6 +80,25 @@ def test_packaging_one_approval_of_four_is_off(packaging):
     assert "darker" in by_name["Tea leaf green, spot"].words
 
 
+def test_packaging_one_sample_and_one_approval_are_undecided_and_say_what_would_decide(packaging):
+    (sample,) = [sample for sample in packaging.samples if sample.status == "undecided"]
+    assert sample.name == "Process magenta" and sample.reason.startswith("Undecided is the change with the light")
+    (approval,) = [item for item in packaging.approvals if item.verdict.status == "undecided"]
+    assert approval.sample == "Slate grey, spot"
+    asked = dict(approval.verdict.remedy.extra)
+    assert 0 < sum(asked.values()) < 20 and set(asked) <= {"sample", "screen"}
+    assert {source.stated for source in packaging.doubt.sources} == {"class", "repeated readings"}
+
+
+def test_packaging_the_cyan_is_argued_about_though_it_matches_for_the_observer(packaging):
+    crowd = on(packaging, "Process cyan", "wide").crowd
+    assert crowd.standard < 0.1 and crowd.p95 > 5 and 0.1 < crowd.share_above < 0.5
+    assert packaging.population.displays[0].largest_sample == "Process cyan"
+    assert all(on(packaging, sample.name, "office").crowd is None for sample in packaging.samples)
+    (trust,) = packaging.trust
+    assert trust.display == "wide" and not trust.trusted
+
+
 def test_packaging_kraft_is_dull(packaging):
     chroma = {sample.name: sample.lch[1] for sample in packaging.samples}
     assert chroma["Harbour teal on kraft"] < 0.8 * chroma["Harbour teal, spot"]

@@ -180,6 +180,9 @@ def job_tables() -> list[tuple[str, str]]:
         ("## [[observers]]", "ObserverTable"),
         ("## [[approvals]]", "ApprovalTable"),
         ("## [[pairs]]", "PairTable"),
+        ("## [population]", "PopulationTable"),
+        ("## instrument", "ObjectInstrumentTable"),
+        ("## [doubt]", "DoubtTable"),
         ("## [[stocks]]", "StockTable"),
         ("## [[inks]]", "InksTable"),
         ("## [[presses]]", "PressTable"),
@@ -197,6 +200,8 @@ def test_the_job_file_page_has_every_key_with_its_default(heading, model):
     fields = dict(getattr(schema, model).model_fields)
     if model == "DisplayTable":
         fields |= schema.RoomTable.model_fields
+    if model == "ObjectInstrumentTable":
+        fields |= schema.ScreenInstrumentTable.model_fields
     told = {row[0].strip("`"): row[2] for row in tables_under(TOP / "docs" / "job-file.md", heading)}
     assert set(told) == set(fields)
     for key, field in fields.items():
@@ -207,6 +212,8 @@ def test_the_job_file_page_has_every_key_with_its_default(heading, model):
             written = f'"{value}"'
             if isinstance(value, bool | int | float):
                 written = str(value).lower() if isinstance(value, bool) else f"{value:g}"
+            if isinstance(value, list):
+                written = f"[{', '.join(f'{item:g}' for item in value)}]"
             assert told[key] == f"`{written}`", key
 
 
@@ -230,7 +237,8 @@ def test_the_job_file_page_has_every_limit_and_top_key():
     "Result ViewingRecord LightRecord ObserverRecord DisplayRecord StandardGamut SampleRecord OnDisplay "
     "ShiftFigure ApprovalRecord PairRecord Verdict Summary Provenance Refusal StockRecord OverprintRecord "
     "InkRecord PrintRecord PressRecord HeldOutRecord SolidRecord ReachRecord RecipeRecord RecipeCard "
-    "ComponentRecord RecipeShift".split(),
+    "ComponentRecord RecipeShift PopulationRecord CrowdOnDisplay CrowdRecord AgeRecord TrustRecord DoubtRecord "
+    "DoubtSource Remedy WholeRecord WholeFigure BrightenerRecord BrightenerLight".split(),
 )
 def test_the_reference_has_every_key_of_the_result(name):
     import dataclasses
@@ -253,7 +261,7 @@ def test_the_reference_has_every_command():
         for command in group.typer_instance.registered_commands
     ]
     rows = tables_under(TOP / "docs" / "reference.md", "## Commands")
-    told = [re.match(r"`([a-z ]+?)(?: [A-Z].*)?`", row[0])[1] for row in rows if row[0].startswith("`")]
+    told = [re.match(r"`([a-z ]+?)(?: \[?[A-Z].*)?`", row[0])[1] for row in rows if row[0].startswith("`")]
     assert sorted(told) == sorted(names)
 
 
