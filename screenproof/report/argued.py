@@ -83,14 +83,32 @@ def judged_of(result: Result, labels: Labels, views: Sequence[SampleView]) -> li
     return found
 
 
-def items(result: Result, labels: Labels, judged: Sequence[Judged]) -> tuple[list[Item], int]:
-    """The samples and pairs of ``judged`` that people will see unlike, most of it first; and how many more are."""
-    notable = [entry for entry in judged if kind_of(entry.crowd) in ("all", "argued")]
-    notable.sort(key=lambda entry: (entry.crowd.share_above or 0.0, entry.crowd.p95), reverse=True)
+def notable(judged: Sequence[Judged]) -> list[list[Judged]]:
+    """The samples and pairs of ``judged`` that people will see unlike, each with all displays where they do.
+
+    Where most people do comes first, in both.
+    """
+    found = [entry for entry in judged if kind_of(entry.crowd) in ("all", "argued")]
+    found.sort(key=lambda entry: (entry.crowd.share_above or 0.0, entry.crowd.p95), reverse=True)
     by_anchor: dict[str, list[Judged]] = {}
-    for entry in notable:
+    for entry in found:
         by_anchor.setdefault(entry.anchor, []).append(entry)
-    every = list(by_anchor.values())
+    return list(by_anchor.values())
+
+
+def lead_of(entries: Sequence[Judged]) -> str:
+    """What becomes of one sample or pair, in a few words."""
+    where = f" on {joined([entry.label for entry in entries])}" if entries[0].display else ""
+    return (
+        f"Will be argued about{where}."
+        if kind_of(entries[0].crowd) == "argued"
+        else f"Nearly everyone sees it{where}."
+    )
+
+
+def items(result: Result, labels: Labels, judged: Sequence[Judged]) -> tuple[list[Item], int]:
+    """The first of :func:`notable`, told one by one; and how many more there are."""
+    every = notable(judged)
     told = [_item(labels, result, entries, judged) for entries in every[:MOST_ITEMS]]
     return _once(told), len(every) - len(told)
 
@@ -99,8 +117,8 @@ def _once(told: Sequence[Item]) -> list[Item]:
     """``told`` with an advice that is the same for several in a row standing once."""
     found: list[Item] = []
     run = 1
-    for item, following in zip(told, [*told[1:], None], strict=True):
-        if following is not None and following.advice == item.advice:
+    for place, item in enumerate(told):
+        if place + 1 < len(told) and told[place + 1].advice == item.advice:
             found.append(replace(item, advice=""))
             run += 1
         else:
@@ -113,9 +131,6 @@ def _item(labels: Labels, result: Result, entries: Sequence[Judged], judged: Seq
     """What is told of one sample or pair: on every display where people will see it unlike, the worst first."""
     worst = entries[0]
     crowd = worst.crowd
-    kind = kind_of(crowd)
-    where = f" on {joined([entry.label for entry in entries])}" if worst.display else ""
-    lead = f"Will be argued about{where}." if kind == "argued" else f"Nearly everyone sees it{where}."
     here = f"On {worst.label} " if worst.display and len(entries) > 1 else ""
     text = f"{here}{who_sees(labels, crowd)}"
     rest = [f"on {entry.label} {in_ten(entry.crowd.share_above or 0.0)} do" for entry in entries[1:]]
@@ -131,7 +146,7 @@ def _item(labels: Labels, result: Result, entries: Sequence[Judged], judged: Seq
         worst.name,
         worst.left,
         worst.right,
-        lead,
+        lead_of(entries),
         " ".join(part for part in said if part),
         sentence("; ".join(advice)),
     )

@@ -5,8 +5,8 @@ All figures are the result's own; what counts as argued about is said in :mod:`.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from screenproof.report import argued
@@ -86,7 +86,8 @@ class Panel:
 class Eyes:
     """The section on the people; ``who`` they are is empty for a job that asks for none.
 
-    ``cautions``: where the viewing observer is not to be trusted. ``said``: the people in sentences.
+    ``cautions``: where the viewing observer is not to be trusted. ``said``: the people in sentences. ``leads``: of
+    all that people will see unlike, by its place on the page, what becomes of it in a few words.
     """
 
     who: str
@@ -97,6 +98,7 @@ class Eyes:
     panels: tuple[Panel, ...]
     limited: bool
     refused: tuple[str, ...]
+    leads: Mapping[str, str] = field(default_factory=dict)
 
 
 def eyes_view(result: Result, labels: Labels, views: Sequence[SampleView]) -> Eyes | None:
@@ -117,6 +119,7 @@ def eyes_view(result: Result, labels: Labels, views: Sequence[SampleView]) -> Ey
         tuple(_panels(labels, judged)),
         any(entry.crowd.limit is not None for entry in judged),
         tuple(sentence(reason) for reason in people.refused),
+        {entries[0].anchor: argued.lead_of(entries) for entries in argued.notable(judged)},
     )
 
 

@@ -6,8 +6,12 @@ package), so that patches, shifts and verdicts hang together as in a real job. T
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+import re
+import shutil
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
+from html.parser import HTMLParser
+from typing import TYPE_CHECKING
 
 import numpy as np
 import pytest
@@ -46,6 +50,9 @@ from screenproof.proof.result import (
 )
 from screenproof.proof.tolerance import ToleranceSet, Verdict, What, judge, worst
 from screenproof.spectra import Array, Grid, cct, emission_weights, light, observer, weights, white_point
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser
 
 NAMES = ("Fern green", "Lake teal", "Rust", "Straw", "Plum", "Deep teal", "Ink black", "Stock")
 LIGHTS = {"D50": "D50", "shop LED": "LED-B3", "shop tubes": "FL11", "home lamp": "A", "daylight": "D65"}
@@ -335,3 +342,74 @@ def make_result() -> Callable[..., Result]:
 def result(make_result: Callable[..., Result]) -> Result:
     """A result of eight samples on two displays, five lights and three observers, with troubles."""
     return make_result()
+
+
+class Page(HTMLParser):
+    """The page's tags with their attributes, its words by the section they stand in, faults of nesting."""
+
+    void = {"meta", "input", "br", "path", "link", "img", "hr"}
+
+    def __init__(self, html: str) -> None:
+        super().__init__()
+        self.stack: list[tuple[str, dict[str, str | None]]] = []
+        self.tags: list[tuple[str, dict[str, str | None]]] = []
+        self.by_section: dict[str, str] = {}
+        self.faults: list[str] = []
+        self.feed(html)
+        self.close()
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.tags.append((tag, dict(attrs)))
+        if tag not in self.void:
+            self.stack.append((tag, dict(attrs)))
+
+    def handle_endtag(self, tag: str) -> None:
+        if tag not in self.void and (not self.stack or self.stack.pop()[0] != tag):
+            self.faults.append(f"</{tag}> at {self.getpos()}")
+
+    def handle_data(self, data: str) -> None:
+        for name in [attrs["id"] for tag, attrs in self.stack if tag == "section" and attrs.get("id")]:
+            self.by_section[name or ""] = self.by_section.get(name or "", "") + data
+        if self.stack and self.stack[-1][1].get("class") == "lead":
+            self.by_section["lead"] = self.by_section.get("lead", "") + data
+        if len(self.stack) > 1 and self.stack[-2][1].get("class") == "lead":
+            self.by_section["lead"] = self.by_section.get("lead", "") + data
+
+    def said(self, section: str) -> str:
+        """The words of a section, each run of blanks as one."""
+        return re.sub(r"\s+", " ", self.by_section.get(section, ""))
+
+
+@pytest.fixture(scope="session")
+def read_page() -> Callable[[str], Page]:
+    """``read_page(html)``: the page in tags and words."""
+    return Page
+
+
+BROWSERS = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
+QUIET = (
+    "--no-sandbox",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+)
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    """One browser for all tests of the page."""
+    from playwright.sync_api import sync_playwright
+
+    executable = next((path for name in BROWSERS if (path := shutil.which(name))), None)
+    if executable is None:
+        pytest.fail(
+            f"no browser found (looked for {', '.join(BROWSERS)}): install Chromium, on Debian and Ubuntu with "
+            "'apt-get install chromium', or leave these tests out with -m 'not browser'",
+            pytrace=False,
+        )
+    with sync_playwright() as playwright:
+        running = playwright.chromium.launch(executable_path=executable, args=list(QUIET))
+        yield running
+        running.close()

@@ -2,44 +2,18 @@
 
 from __future__ import annotations
 
-import shutil
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, Page
 
 from screenproof.proof.result import Result
 from screenproof.report import render_page
 from screenproof.report.words import page_colour
 
 pytestmark = pytest.mark.browser
-
-NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
-QUIET = (
-    "--no-sandbox",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-)
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    executable = next((path for name in NAMES if (path := shutil.which(name))), None)
-    if executable is None:
-        pytest.fail(
-            f"no browser found (looked for {', '.join(NAMES)}): install Chromium, on Debian and Ubuntu with "
-            "'apt-get install chromium', or leave these tests out with -m 'not browser'",
-            pytrace=False,
-        )
-    with sync_playwright() as playwright:
-        running = playwright.chromium.launch(executable_path=executable, args=list(QUIET))
-        yield running
-        running.close()
 
 
 @dataclass
@@ -82,6 +56,17 @@ def opened(browser: Browser, tmp_path: Path) -> Iterator[Opener]:
         page.context.close()
 
 
+@pytest.fixture(scope="module")
+def page(browser: Browser, result: Result, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Page]:
+    """A page for tests that look, choose a light or a display, and mind no other's choice before."""
+    path = tmp_path_factory.mktemp("page") / "index.html"
+    path.write_text(render_page(result), encoding="utf-8")
+    opened = browser.new_page(viewport={"width": 1160, "height": 900})
+    opened.goto(path.as_uri())
+    yield opened
+    opened.close()
+
+
 def _background(page: Page, selector: str) -> str:
     rgb = page.eval_on_selector(selector, "e => getComputedStyle(e).backgroundColor")
     parts = [int(part) for part in rgb.removeprefix("rgb(").removesuffix(")").split(",")]
@@ -120,8 +105,7 @@ def test_the_policy_stops_a_request_before_it_leaves(opened: Opener, result: Res
     assert sheet.failures == {"https://example.invalid/pixel.png": "csp"}
 
 
-def test_a_click_on_a_light_moves_the_object_and_not_the_screen(opened: Opener, result: Result) -> None:
-    page = opened(result).page
+def test_a_click_on_a_light_moves_the_object_and_not_the_screen(page: Page, result: Result) -> None:
     sample = result.samples[1]
     screen = _background(page, SCREEN)
     assert screen == page_colour(sample.on[0].shown_srgb)
@@ -139,8 +123,7 @@ def test_a_click_on_a_light_moves_the_object_and_not_the_screen(opened: Opener, 
     assert len(seen) == len(sample.patch)
 
 
-def test_the_keyboard_moves_the_object_too(opened: Opener, result: Result) -> None:
-    page = opened(result).page
+def test_the_keyboard_moves_the_object_too(page: Page, result: Result) -> None:
     sample = result.samples[1]
     page.focus(f"{ENTRY} .chooser.light input:checked")
     before, screen = _chosen(page, f"{ENTRY} .chooser.light"), _background(page, SCREEN)
@@ -155,8 +138,7 @@ def test_the_keyboard_moves_the_object_too(opened: Opener, result: Result) -> No
     assert _chosen(page, f"{ENTRY} .chooser.light") == lights[lights.index(before) - 1]
 
 
-def test_the_focus_can_be_seen(opened: Opener, result: Result) -> None:
-    page = opened(result).page
+def test_the_focus_can_be_seen(page: Page) -> None:
     page.focus(f"{ENTRY} .chooser.light input:checked")
     page.keyboard.press("ArrowRight")
     style = page.eval_on_selector(
@@ -165,8 +147,7 @@ def test_the_focus_can_be_seen(opened: Opener, result: Result) -> None:
     assert style == "solid"
 
 
-def test_the_halves_of_a_patch_touch(opened: Opener, result: Result) -> None:
-    page = opened(result).page
+def test_the_halves_of_a_patch_touch(page: Page) -> None:
     box = page.eval_on_selector(SCREEN, "e => e.getBoundingClientRect().toJSON()")
     half = page.eval_on_selector(OBJECT, "e => e.getBoundingClientRect().toJSON()")
     assert half["left"] == box["left"] and half["height"] == box["height"]
@@ -175,8 +156,7 @@ def test_the_halves_of_a_patch_touch(opened: Opener, result: Result) -> None:
     assert page.eval_on_selector(OBJECT, "e => getComputedStyle(e).borderRightWidth") == "0px"
 
 
-def test_the_chooser_of_displays_changes_the_panel(opened: Opener, result: Result) -> None:
-    page = opened(result).page
+def test_the_chooser_of_displays_changes_the_panel(page: Page) -> None:
     assert page.is_visible(f"{ENTRY} [data-panel='0']") and not page.is_visible(f"{ENTRY} [data-panel='1']")
     page.focus(f"{ENTRY} .chooser.display input:checked")
     page.keyboard.press("ArrowRight")
@@ -184,8 +164,7 @@ def test_the_chooser_of_displays_changes_the_panel(opened: Opener, result: Resul
     assert "On Wide-gamut display" in page.inner_text(ENTRY)
 
 
-def test_the_lights_of_a_pair_move_both_halves(opened: Opener, result: Result) -> None:
-    page = opened(result).page
+def test_the_lights_of_a_pair_move_both_halves(page: Page, result: Result) -> None:
     pair = result.pairs[0]
     by_name = {sample.name: sample for sample in result.samples}
     for light in ("D50", "home lamp"):
@@ -241,8 +220,7 @@ def test_filtering_by_words_verdict_and_display(opened: Opener, result: Result) 
     assert set(_column(page, "td.state")) == {"passes"}
 
 
-def test_the_table_can_be_seen_in_another_light(opened: Opener, result: Result) -> None:
-    page = opened(result).page
+def test_the_table_can_be_seen_in_another_light(page: Page, result: Result) -> None:
     half = ".all tbody tr:nth-child(3) [data-colours]"
     page.click("#table-light label:has([data-words='home lamp'])")
     assert _background(page, half) == page_colour(result.samples[1].patch["home lamp"])
@@ -302,14 +280,18 @@ def test_a_link_unfolds_its_sample(opened: Opener, result: Result) -> None:
     assert page.eval_on_selector_all("details.sample[open]", "all => all.length") == len(result.samples)
 
 
-@pytest.mark.parametrize("width", [390, 760, 1160])
-def test_the_page_never_scrolls_sideways(opened: Opener, result: Result, width: int) -> None:
-    page = opened(result, width).page
+def _fits(page: Page, width: int) -> bool:
+    page.set_viewport_size({"width": width, "height": 900})
+    return bool(page.evaluate("document.documentElement.scrollWidth") == width)
+
+
+def test_the_page_never_scrolls_sideways(opened: Opener, result: Result) -> None:
+    page = opened(result).page
     page.click("[data-unfold=all]")
     for summary in page.query_selector_all("details.figures > summary"):
         if summary.is_visible():
             summary.click()
-    assert page.evaluate("document.documentElement.scrollWidth") == width
+    assert all(_fits(page, width) for width in (1160, 760, 390))
 
 
 def test_long_names_do_not_break_the_page(opened: Opener, make_result: Callable[..., Result]) -> None:
@@ -317,11 +299,10 @@ def test_long_names_do_not_break_the_page(opened: Opener, make_result: Callable[
     long = make_result(names=(name,), title=name, note=name)
     long = replace(long, displays=tuple(replace(d, label=name) for d in long.displays))
     long = replace(long, lights=tuple(replace(light, label=name + light.name) for light in long.lights))
-    for width in (390, 1160):
-        sheet = opened(long, width)
-        assert sheet.page.evaluate("document.documentElement.scrollWidth") == width
-        assert sheet.page.evaluate("window.hacked") is None
-        assert sheet.complaints == []
+    sheet = opened(long)
+    assert all(_fits(sheet.page, width) for width in (1160, 390))
+    assert sheet.page.evaluate("window.hacked") is None
+    assert sheet.complaints == []
 
 
 def test_without_the_script_everything_is_there_to_read(opened: Opener, result: Result) -> None:
@@ -331,8 +312,8 @@ def test_without_the_script_everything_is_there_to_read(opened: Opener, result: 
     assert page.is_visible(".all tbody tr:last-child")
 
 
-def test_on_paper_all_displays_stand_and_no_controls(opened: Opener, result: Result) -> None:
-    page = opened(result).page
+def test_on_paper_all_displays_stand_and_no_controls(opened: Opener, make_result: Callable[..., Result]) -> None:
+    page = opened(make_result(count=2)).page
     page.emulate_media(media="print")
     assert page.is_visible(f"{ENTRY} [data-panel='0']") and page.is_visible(f"{ENTRY} [data-panel='1']")
     for control in (".chooser", ".filter", ".copy", "nav", ".tools"):
@@ -340,7 +321,7 @@ def test_on_paper_all_displays_stand_and_no_controls(opened: Opener, result: Res
     assert page.inner_text(".all thead").split()[:4] == ["no.", "patch", "sample", "display"]
     exact = page.eval_on_selector(SCREEN, "e => getComputedStyle(e).printColorAdjust")
     assert exact == "exact"
-    paper = page.pdf(prefer_css_page_size=True)
+    paper = page.pdf(prefer_css_page_size=True, page_ranges="1")
     assert paper.startswith(b"%PDF")
 
 

@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Callable
 from dataclasses import replace
-from html.parser import HTMLParser
 from types import SimpleNamespace
 
 import numpy as np
@@ -178,48 +175,6 @@ def ink_result(result: Result) -> Result:
         recipes=(_recipes("Lacquer", (steady,), None), _recipes("Lacquer without rose", (shifty,), None)),
         tolerances={**result.tolerances, "inks": LIMITS},
     )
-
-
-class Page(HTMLParser):
-    """The page's tags with their attributes, its words by the section they stand in, faults of nesting."""
-
-    void = {"meta", "input", "br", "path", "link", "img", "hr"}
-
-    def __init__(self, html: str) -> None:
-        super().__init__()
-        self.stack: list[tuple[str, dict[str, str | None]]] = []
-        self.tags: list[tuple[str, dict[str, str | None]]] = []
-        self.by_section: dict[str, str] = {}
-        self.faults: list[str] = []
-        self.feed(html)
-        self.close()
-
-    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
-        self.tags.append((tag, dict(attrs)))
-        if tag not in self.void:
-            self.stack.append((tag, dict(attrs)))
-
-    def handle_endtag(self, tag: str) -> None:
-        if tag not in self.void and (not self.stack or self.stack.pop()[0] != tag):
-            self.faults.append(f"</{tag}> at {self.getpos()}")
-
-    def handle_data(self, data: str) -> None:
-        for name in [attrs["id"] for tag, attrs in self.stack if tag == "section" and attrs.get("id")]:
-            self.by_section[name or ""] = self.by_section.get(name or "", "") + data
-        if self.stack and self.stack[-1][1].get("class") == "lead":
-            self.by_section["lead"] = self.by_section.get("lead", "") + data
-        if len(self.stack) > 1 and self.stack[-2][1].get("class") == "lead":
-            self.by_section["lead"] = self.by_section.get("lead", "") + data
-
-    def said(self, section: str) -> str:
-        """The words of a section, each run of blanks as one."""
-        return re.sub(r"\s+", " ", self.by_section.get(section, ""))
-
-
-@pytest.fixture(scope="session")
-def read_page() -> Callable[[str], Page]:
-    """``read_page(html)``: the page in tags and words."""
-    return Page
 
 
 @pytest.fixture(scope="session")

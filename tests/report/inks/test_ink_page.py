@@ -237,11 +237,13 @@ def test_hostile_names_stay_words(ink_result: Result, read_page: Reader) -> None
         assert "window.hacked" in seen.said(section)
 
 
-def test_fifty_samples_with_inks_stay_under_three_megabytes(
+def test_fifty_samples_on_two_displays_with_inks_stay_under_three_megabytes(
     make_result: Callable[..., Result], ink_result: Result, parts: SimpleNamespace
 ) -> None:
     big = make_result(count=50, displays=2)
     reach = [parts.reach("sample", s.name, p, s.lab, 3.0, False) for s in big.samples for p in ("carton", "kraft")]
     big = replace(big, stocks=ink_result.stocks, overprints=ink_result.overprints * 2, presses=ink_result.presses,
                   reach=(*ink_result.reach[:6], *reach), recipes=ink_result.recipes * 4)  # fmt: skip
-    assert len(render_page(big).encode()) < 3_000_000
+    page = render_page(big)
+    assert page.count('class="spectra"') == 100
+    assert len(page.encode()) < 3_000_000

@@ -1,0 +1,372 @@
+"""The people, the doubt, the sets and the brightener on the page: who argues about what, and what to do next."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+import pytest
+
+from screenproof.proof.result import CrowdRecord, Remedy, Result, TrustRecord, WholeRecord, result_from_json
+from screenproof.proof.tolerance import ToleranceSet, Verdict
+from screenproof.report import argued, eye_words, eyes, render_page
+from screenproof.report.crowd_figures import Scale, scale_for
+from screenproof.report.doubt import cures, doubt_of, spread, with_doubt
+from screenproof.report.sheet import sample_views
+from screenproof.report.words import Labels, fixed
+
+Reader = Callable[[str], Any]
+NBSP = "\N{NO-BREAK SPACE}"
+
+
+@pytest.fixture(scope="module")
+def html(eyes_result: Result) -> str:
+    return render_page(eyes_result)
+
+
+@pytest.fixture(scope="module")
+def page(html: str, read_page: Reader) -> Any:
+    return read_page(html)
+
+
+def _styles(html: str, css: str, side: str = "left") -> list[float]:
+    body = html[html.index('<table class="people"') :]
+    return [float(part) for part in re.findall(rf'class="{css}" style="{side}:([\d.]+)%', body)]
+
+
+def test_it_is_well_formed_and_every_link_has_its_place(html: str, page: Any) -> None:
+    assert page.faults == [] and page.stack == []
+    ids = [attrs["id"] for _, attrs in page.tags if "id" in attrs]
+    assert len(ids) == len(set(ids))
+    links = [attrs["href"] or "" for tag, attrs in page.tags if tag == "a"]
+    assert all(link[1:] in ids for link in links) and {"#eyes", "#wholes"} <= set(links)
+    levels = [int(tag[1]) for tag, _ in page.tags if re.fullmatch(r"h[1-6]", tag)]
+    assert all(after - before <= 1 for before, after in zip(levels, levels[1:], strict=False)), levels
+    assert html.index('id="attention"') < html.index('id="eyes"') < html.index('id="samples"')
+    named = [attrs for tag, attrs in page.tags if attrs.get("class") == "beam" and attrs.get("role") == "img"]
+    assert named and all(len(attrs["aria-label"] or "") > 30 for attrs in named)
+
+
+def test_the_lead_says_what_will_be_argued_about_by_whom(page: Any) -> None:
+    lead = page.said("lead")
+    assert (
+        "Four colours will be argued about, above all Deep teal on Wide-gamut display: 6 in 10 people see" in lead
+    )
+    assert "most of all those of about 75 years, least those of about 25." in lead
+    # Nearly everyone sees Lake teal leave its match, but it fails and is told of already.
+    assert "Nearly everyone" not in lead
+    assert "one of two sets fails as a whole" in lead and "one is undecided" in lead
+
+
+def test_each_that_is_argued_about_has_its_people_and_what_next(eyes_result: Result, page: Any) -> None:
+    said = page.said("eyes")
+    plum = said[said.index("Plum Will be argued about on") : said.index("caddy and lid Will be")]
+    assert "on Wide-gamut display and Office LCD." in plum and "(on Office LCD 4 in 10 people do)" in plum
+    assert "To the tenth who see most, the object is yellower than the screen." in plum
+    assert "What next: Have its drive values made for the people" in plum and 'aim = "population"' in plum
+    teal = said[said.index("Deep teal Will be") : said.index("Plum Will be")]
+    assert "What next: Show it on Office LCD, where 1 in 50 people see as much." in teal
+    assert "Lake teal Nearly everyone sees it on Wide-gamut display." in said
+    # Nothing that few see is among them.
+    listed = said[said.index("What people will not agree on") : said.index("9 in 10 of the people lie within")]
+    for sample in eyes_result.samples:
+        kinds = {eye_words.kind_of(on.crowd) for on in sample.on if on.crowd is not None}
+        assert (sample.name in listed) == bool(kinds & {"all", "argued"})
+
+
+def test_the_bars_are_the_figures_of_the_result(eyes_result: Result, html: str, page: Any) -> None:
+    """Each mark stands at its figure over the figure at the end of the scale, found from the limit's mark."""
+    tables = re.findall(r'<table class="people".*?</table>', html, re.S)
+    assert len(tables) == 4  # two displays and the pairs of the section, and the pair's own
+    for table, display in zip(tables, ("office", "wide"), strict=False):
+        shown = [(s.name, on.crowd) for s in eyes_result.samples for on in s.on if on.display == display]
+        shown.sort(key=lambda entry: -(entry[1].p95 if entry[1] else 0.0))
+        rows = re.findall(r"<tr><th scope=\"row\">.*?</tr>", table, re.S)
+        assert [re.search(r"<bdi>(.*?)</bdi>", row)[1] for row in rows] == [name for name, _ in shown]  # type: ignore[index]
+        for row, (_, crowd) in zip(rows, shown, strict=True):
+            assert crowd is not None and crowd.limit is not None
+            unit = _styles('<table class="people"' + row, "limit")[0] / crowd.limit
+            assert _styles('<table class="people"' + row, "half")[0] == pytest.approx(
+                min(crowd.median * unit, 100), abs=0.3
+            )
+            assert _styles('<table class="people"' + row, "eye")[0] == pytest.approx(
+                crowd.standard * unit, abs=0.3
+            )
+            low = _styles('<table class="people"' + row, "band")[0]
+            assert low == pytest.approx(min(crowd.quantiles[1] * unit, 100), abs=0.3)
+            over = _styles('<table class="people"' + row, "band over")
+            assert bool(over) == (crowd.p95 > crowd.limit)
+            if over:
+                assert over[0] == pytest.approx(max(crowd.limit, crowd.quantiles[1]) * unit, abs=0.3)
+            assert ("→" in row) == (crowd.p95 * unit > 100)
+            assert eye_words.percent(crowd.share_above) in row
+    # A record whose shares are known from the quantiles: the words agree with them.
+    assert "42" + NBSP + "%" in tables[0] and "argued about" in tables[0] and "nobody sees it" in tables[0]
+
+
+def test_the_scale_is_cut_where_one_figure_would_squeeze_the_rest() -> None:
+    ticks = tuple((round(2 * i / 12.36 * 100, 2), str(2 * i)) for i in range(7))
+    assert scale_for([12.0]) == Scale(pytest.approx(12.36), 16.181, ticks)  # type: ignore[arg-type]
+    assert [words for _, words in scale_for([0.9]).ticks] == ["0.0", "0.2", "0.4", "0.6", "0.8"]
+    assert scale_for([]).top > 0
+    scale = scale_for([3.0])
+    assert scale.at(1e9) == 100.0 and scale.at(-1.0) == 0.0
+    assert scale.at(1.5) == pytest.approx(100 * 1.5 / scale.top, abs=0.01)
+
+
+def test_ages_stand_with_their_decades_and_shares(eyes_result: Result, html: str) -> None:
+    entry = html[html.index('id="sample-5"') : html.index('id="sample-7"')]
+    tables = re.findall(r'<table class="people ages".*?</table>', entry, re.S)
+    assert len(tables) == 2
+    for table, on in zip(tables, eyes_result.samples[4].on, strict=True):
+        assert on.crowd is not None
+        rows = re.findall(r"<tr><th scope=\"row\">.*?</tr>", table, re.S)
+        assert len(rows) == len(on.crowd.by_age)
+        for row, age in zip(rows, on.crowd.by_age, strict=True):
+            assert f"<bdi>{age.ages[0]:g} to {age.ages[1]:g}</bdi>" in row
+            assert f">{fixed(age.median, 1)}<" in row
+            assert f">{100 * (age.share_above or 0):.0f}{NBSP}%<" in row
+
+
+def test_whom_not_to_trust_and_the_kindest_display(page: Any) -> None:
+    said = page.said("eyes")
+    assert "Caution. CIE 1931, 2° is not to be trusted for Wide-gamut display: its primaries are narrow" in said
+    assert (
+        "half of the samples lie less than 1.4 CIEDE2000 from their matches there, the farthest 3.9 (Lake teal)"
+        in said
+    )
+    assert (
+        "Kindest to most eyes is Office LCD: for a usual sample 19 in 20 people see less than 1.4 CIEDE2000"
+        in said
+    )
+    assert "Not calculated. Third display is known by its XYZ only." in said
+    assert (
+        "holds well enough for Office LCD" in page.said("basis") and "Office LCD:" not in said.split("Kindest")[0]
+    )
+
+
+def test_mistrust_is_told_without_any_people_too(result: Result, read_page: Reader) -> None:
+    trust = (TrustRecord("wide", False, ("narrow",), "2015-10", None, None, None),)
+    seen = read_page(render_page(replace(result, samples=result.samples[:2], pairs=(), trust=trust)))
+    assert "this job asks for no people" in seen.said("eyes")
+    assert "people" not in seen.said("lead")
+
+
+def test_nobody_argues(eyes_result: Result, make_crowd: Callable[..., CrowdRecord], read_page: Reader) -> None:
+    def with_crowd(crowd: CrowdRecord) -> Result:
+        sample = eyes_result.samples[6]
+        on = tuple(replace(one, crowd=crowd) for one in sample.on)
+        return replace(eyes_result, samples=(replace(sample, on=on),), pairs=(), approvals=(), wholes=(), trust=())
+
+    calm = read_page(render_page(with_crowd(make_crowd(0.3))))
+    assert "No colour will be argued about." in calm.said("lead")
+    assert "Nothing here will be argued about" in calm.said("eyes")
+    assert "On Office LCD nobody will see any of 1 differ by more than the limit." in calm.said("eyes")
+    open_ended = read_page(render_page(with_crowd(make_crowd(2.0, limit=None))))
+    assert "argued" not in open_ended.said("lead")
+    assert "No limit is set for what people may see" in open_ended.said("eyes")
+    assert "Ink black differs most: half of the people see less than 2.0" in open_ended.said("eyes")
+    assert "over" not in " ".join(
+        re.findall(r"<th[^>]*>(.*?)</th>", render_page(with_crowd(make_crowd(2, limit=None))))
+    )
+
+
+def test_drive_values_for_the_people_say_what_they_cost(eyes_result: Result, read_page: Reader) -> None:
+    sample = eyes_result.samples[1]
+    on = tuple(
+        replace(one, crowd=replace(one.crowd, aim="population", standard_before=0.1, p95_before=23.4))
+        for one in sample.on
+        if one.crowd is not None
+    )
+    people = replace(eyes_result.population, aim="population", cost=1.0) if eyes_result.population else None
+    made = replace(eyes_result, samples=(replace(sample, on=on),), pairs=(), wholes=(), population=people)
+    seen = read_page(render_page(made))
+    assert "made for these people and not for" in seen.said("eyes") and "at most 1." in seen.said("eyes")
+    assert "19 in 20 would see less than 23.4" in seen.said("samples")
+    assert "aim =" not in seen.said("eyes")  # it is so already
+
+
+def test_shares_are_said_as_a_client_says_them() -> None:
+    words = {0.0: "nobody", 0.004: "fewer than 1 in 100 people", 0.01: "1 in 100 people", 0.05: "1 in 20 people",
+             0.09: "1 in 10 people", 0.31: "3 in 10 people", 0.5: "half of the people", 0.96: "nearly all people",
+             1.0: "all people"}  # fmt: skip
+    assert {share: eye_words.in_ten(share) for share in words} == words
+    assert eye_words.percent(0.002) == f"< 1{NBSP}%" and eye_words.percent(0.998) == f"> 99{NBSP}%"
+    assert eye_words.percent(None) == "–"
+
+
+def test_age_is_told_only_where_it_tells(make_crowd: Callable[..., CrowdRecord]) -> None:
+    crowd = make_crowd(2.0)
+    assert eye_words.by_whom(crowd).startswith("most of all those of about 75 years")
+    flat = replace(crowd, by_age=tuple(replace(age, median=2.0) for age in crowd.by_age))
+    assert eye_words.by_whom(flat) == "young and old much alike"
+    assert eye_words.by_whom(replace(crowd, by_age=crowd.by_age[:1])) == ""
+
+
+def test_one_advice_for_several_stands_once(
+    eyes_result: Result, make_crowd: Callable[..., CrowdRecord], read_page: Reader
+) -> None:
+    samples = tuple(
+        replace(s, on=tuple(replace(on, crowd=make_crowd(2.5 + i / 10)) for on in s.on[:1]))
+        for i, s in enumerate(eyes_result.samples)
+    )
+    labels = Labels.of(eyes_result)
+    made = replace(eyes_result, samples=samples, pairs=())
+    seen = eyes.eyes_view(made, labels, sample_views(made, labels))
+    assert seen is not None
+    assert [bool(item.advice) for item in seen.items] == [False] * (argued.MOST_ITEMS - 1) + [True]
+    assert seen.items[-1].together == argued.MOST_ITEMS and seen.more == 8 - argued.MOST_ITEMS
+    assert [item.name for item in seen.items] == [s.name for s in samples[::-1]][: argued.MOST_ITEMS]
+
+
+def test_undecided_has_its_interval_and_its_cure(html: str, page: Any) -> None:
+    attention = page.said("attention")
+    rust = attention[attention.index("Rust undecided") :]
+    assert (
+        "Undecided whether its code is good enough on Office LCD. With 8-bit codes the screen stays 0.9 ± 0.2"
+        in rust
+    )
+    assert "What next: Read Rust 4 more times and Office LCD twice more." in rust
+    entry = html[html.index('id="sample-3"') :].partition('<details class="sample"')[0]
+    assert "What next: <bdi>Read Rust 4 more times" in entry
+    # Even about the figure: ±. Near none: the ends of the interval.
+    assert f'>3.2 <span class="doubt">±{NBSP}0.2</span>' in entry
+    assert '>0.2 <span class="doubt">(0.0 to 0.6)</span>' in entry
+
+
+def _verdict(figure: float, low: float | None, high: float | None, **more: Any) -> Verdict:
+    return Verdict("match", figure, 1.0, "de00", "undecided", low=low, high=high, **more)
+
+
+def test_a_figure_stands_with_what_is_open_of_it() -> None:
+    assert with_doubt(_verdict(0.9, None, None)) == "0.9"
+    assert with_doubt(_verdict(0.9, 0.6, 1.2)) == f"0.9{NBSP}±{NBSP}0.3"
+    assert with_doubt(_verdict(0.1, 0.0, 0.4)) == f"0.1{NBSP}(0.0 to 0.4)"
+    assert doubt_of(_verdict(1.0004, 0.98, 1.02)) == f"±{NBSP}0.0200"  # as many decimals as the figure needs
+    assert spread(0.9, 0.899, 0.901) == f"±{NBSP}0.001"  # and as many as keep it from being none
+    assert spread(0.9, None, None, 0.25) == f"±{NBSP}0.2" and doubt_of(None) == ""
+
+
+def test_of_many_cures_the_one_that_asks_for_most_is_enough() -> None:
+    few, many = (Remedy(f"Read it {n} more times.", (("sample", n),)) for n in (2, 5))
+    better = Remedy("Both with one instrument.")
+    verdicts = [_verdict(0.9, 0.8, 1.1, remedy=remedy) for remedy in (few, many, better, better)]
+    assert cures(verdicts) == ["read it 5 more times", "both with one instrument"]
+    assert cures([replace(verdicts[0], status="fail")]) == []
+    assert cures([_verdict(0.9, 0.8, 1.1)]) == [
+        "repeat the readings: the doubt is larger than the distance to the limit"
+    ]
+
+
+def test_sets_are_judged_as_a_whole(page: Any) -> None:
+    said = page.said("wholes")
+    assert "kraftWide-gamut display4CIEDE20001.62 ± 0.12 limit 1 over the limit" in said
+    assert "1.90 (1.70 to 2.20) limit 2 undecided2.10Lake tealundecided" in said
+    attention = page.said("attention")
+    assert "Fails as a whole on Wide-gamut display. The mean is 1.62 ± 0.12 CIEDE2000, limit 1." in attention
+    assert "What next: Begin with Plum, which is farthest off." in attention
+    assert "Undecided as a whole on Office LCD." in attention
+
+
+def test_the_doubt_says_where_it_comes_from(page: Any) -> None:
+    said = page.said("basis")
+    assert "the chance that this is wrong is at most 5 %" in said and "hold the truth 95 times in 100" in said
+    assert "inks.cgatsOne reading repeats within 0.001 in R.by its class of instrument" in said
+    assert "Wide-gamut displayNothing: its share of the doubt is missing in every figure.not known" in said
+
+
+def test_brightener_is_a_bound_or_a_reason(page: Any) -> None:
+    said = page.said("samples")
+    assert "Brightener adds up to 0.120 of reflectance factor (at 440 nm)." in said
+    assert "shop tubes0.6 to 2.4Between 0.6 and 2.4 from its colour as read, yellower." in said
+    assert "shop LED–Cannot be known: its light below 400 nm is not known." in said
+
+
+def test_limits_of_wholes_and_where_they_come_from_join_the_tolerances(result: Result, read_page: Reader) -> None:
+    limits = ToleranceSet("proof", pair=2.5, p95=5.0, preset="contract-proof", source="ISO 12647-7, from memory")
+    small = replace(result, samples=result.samples[:1], pairs=(), approvals=())
+    said = read_page(render_page(replace(small, tolerances={"proof": limits}))).said("basis")
+    assert "pair as it is, in the first light" in said and "95th percentile of a set" in said
+    assert "proof ISO 12647-7, from memory" in said and "mean of a set" not in said
+
+
+def test_a_result_read_back_gives_the_same_page(eyes_result: Result, html: str) -> None:
+    few = replace(eyes_result, samples=eyes_result.samples[2:4], pairs=())
+    assert render_page(result_from_json(few.to_json())) == render_page(few)
+    assert 'style="left:' in html
+
+
+def test_hostile_names_stay_words(eyes_result: Result, read_page: Reader) -> None:
+    bad = '</style><script>window.hacked = 1</script>" onload="x'
+    sample = replace(eyes_result.samples[2], name=bad)
+    assert eyes_result.population is not None and eyes_result.doubt is not None
+    crowd = sample.on[1].crowd
+    assert crowd is not None and sample.brightener is not None
+    lights = tuple(replace(one, light=bad, words=bad, reason=bad) for one in sample.brightener.lights)
+    sample = replace(
+        sample,
+        on=(replace(sample.on[0], crowd=replace(crowd, words=bad)), replace(sample.on[1], crowd=crowd)),
+        brightener=replace(sample.brightener, words=bad, lights=lights),
+    )
+    seen = read_page(
+        render_page(
+            replace(
+                eyes_result,
+                samples=(sample, eyes_result.samples[1]),
+                displays=tuple(replace(d, label=bad) for d in eyes_result.displays),
+                population=replace(eyes_result.population, label=bad, source=bad, refused=(bad,)),
+                trust=tuple(replace(t, reasons=(bad,), observer=bad, sample=bad) for t in eyes_result.trust),
+                doubt=replace(
+                    eyes_result.doubt,
+                    notes=(bad,),
+                    sources=tuple(replace(s, name=bad, words=bad, stated=bad) for s in eyes_result.doubt.sources),
+                ),
+                wholes=tuple(replace(w, name=bad, worst_name=bad) for w in eyes_result.wholes),
+            )
+        )
+    )
+    assert seen.faults == []
+    assert sum(tag == "script" for tag, _ in seen.tags) == 1
+    assert not [name for _, attrs in seen.tags for name in attrs if name.startswith("on")]
+    for section in ("eyes", "wholes", "samples", "basis", "attention"):
+        assert "window.hacked" in seen.said(section)
+    styles = {attrs["style"] for _, attrs in seen.tags if "style" in attrs}
+    number = r"[\d.]+%"
+    allowed = rf"background:#[0-9a-f]{{6}}|max-width:[\d.]+px|--step:{number}|left:{number}(;width:{number})?"
+    assert all(re.fullmatch(allowed, style or "") for style in styles)
+
+
+def test_hundreds_of_samples_cost_little_more(eyes_result: Result, make_crowd: Callable[..., CrowdRecord]) -> None:
+    """The bars are no drawings: 300 crowds add less than 1.5 KB each, and all but the first rows are folded."""
+    labels = Labels.of(eyes_result)
+    one = eyes_result.samples[6]
+    many = tuple(
+        replace(one, name=f"sample {i}", on=tuple(replace(on, crowd=make_crowd(t)) for on in one.on[:1]))
+        for i, t in enumerate(np.linspace(0.2, 3.0, 300))
+    )
+    made = replace(eyes_result, samples=many, pairs=())
+    seen = eyes.eyes_view(made, labels, sample_views(made, labels))
+    assert seen is not None and len(seen.panels) == 1
+    assert len(seen.panels[0].rows) == eyes.ROWS and len(seen.panels[0].folded) == 300 - eyes.ROWS
+    assert [row.name for row in seen.panels[0].rows[:2]] == ["sample 299", "sample 298"]
+
+
+def test_a_whole_of_pairs_shows_the_worst_pair(eyes_result: Result, read_page: Reader) -> None:
+    whole = WholeRecord(
+        "aims and proof", "pairs", None, 1, "de00", eyes_result.wholes[1].figures, "caddy and lid", "fail"
+    )
+    seen = read_page(render_page(replace(eyes_result, samples=eyes_result.samples[1:2], wholes=(whole,))))
+    assert "aims and proof, 1 pair fails Fails as a whole." in seen.said("attention")
+    assert "the set fails as a whole" in seen.said("lead")
+
+
+def test_what_passes_and_is_argued_about_says_so_while_it_is_folded(html: str) -> None:
+    plum = html[html.index('id="sample-5"') :].partition("</summary>")[0]
+    assert "passes</span>" in plum
+    assert (
+        "Every figure is within its limit. Will be argued about on Wide-gamut display and Office LCD.</bdi>"
+        in plum
+    )
