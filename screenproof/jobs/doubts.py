@@ -51,7 +51,9 @@ def doubt_record(job: Job) -> DoubtRecord | None:
     if silent:
         notes.append(f"nothing is known of {', '.join(silent)}: verdicts look surer there than they are")
     if job.ink:
-        notes.append("what presses reach and recipes give is judged as it is calculated, without doubt")
+        notes.append(
+            "what the models of presses and recipes miss is told beside them, and is not in the doubt of verdicts"
+        )
     return DoubtRecord(job.doubt.risk, job.doubt.coverage, job.doubt.draws, tuple(sources), tuple(notes))
 
 

@@ -14,14 +14,15 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from screenproof.appearance import xyz_to_lab
 from screenproof.errors import InputError, Note
+from screenproof.jobs.ink_side import Place
 from screenproof.jobs.presses import cells_words
 from screenproof.jobs.records import pair, renamed_notes, triple
+from screenproof.jobs.verdicts import Judge
 from screenproof.proof import (
     InkReach,
-    figure,
     ink_reach,
-    judge,
     on_stock_of,
     page_srgb_of_lab,
     press_outlines,
@@ -29,6 +30,7 @@ from screenproof.proof import (
     wanted_of_samples,
     worst,
 )
+from screenproof.proof.covariance import Spread, object_part, screen_part
 from screenproof.proof.ink_records import (
     HeldOutRecord,
     OverprintRecord,
@@ -76,6 +78,7 @@ class Wanted:
     display: str | None = None
     code: tuple[int, int, int] | None = None
     bits: int | None = None
+    place: Place | None = None
 
 
 def ink_records(job: Job, say: Say, keep: Keep) -> InkRecords:
@@ -222,7 +225,7 @@ def _approved(job: Job, one: JobPress, keep: Keep) -> list[Wanted]:
         elif table.sample is not None:
             g, i = job.find(table.sample)
             lab = wanted_of_samples(job.groups[g].samples.select([i]), job.viewings[g])[0]
-            found.append(Wanted("approval", table.name, lab, job.viewings[g], judged_by))
+            found.append(Wanted("approval", table.name, lab, job.viewings[g], judged_by, place=(g, i)))
     return found
 
 
@@ -242,7 +245,7 @@ def _samples(job: Job, one: JobPress) -> list[Wanted]:
         for i in range(len(group.samples)):
             if one.samples is None or (g, i) in one.samples:
                 judged_by = None if one.samples is None else one.table.tolerance or job.default_tolerance
-                found.append(Wanted("sample", job.name_of(g, i), lab[i], job.viewings[g], judged_by))
+                found.append(Wanted("sample", job.name_of(g, i), lab[i], job.viewings[g], judged_by, place=(g, i)))
     return found
 
 
@@ -251,7 +254,7 @@ def _reach_record(job: Job, one: JobPress, found: InkReach, row: int, want: Want
 
     viewing = press_viewing(job, one)
     tolerance = None if want.judged_by is None else job.tolerances[want.judged_by]
-    verdict = _verdict(tolerance, found, row, viewing)
+    verdict = _verdict(job, tolerance, found, row, want, viewing)
     nearest = found.nearest_lab[row]
     return ReachRecord(
         kind="approval" if want.kind == "approval" else "sample",
@@ -277,12 +280,44 @@ def _reach_record(job: Job, one: JobPress, found: InkReach, row: int, want: Want
     )
 
 
-def _verdict(tolerance: ToleranceSet | None, found: InkReach, row: int, viewing: Viewing) -> Verdict | None:
-    if tolerance is None:
-        return None
-    amount = 0.0
-    if not found.printable[row]:
-        amount = float(
-            figure(tolerance, found.lab[row], found.nearest_lab[row], viewing.white, viewing.conditions())
+def _verdict(
+    job: Job, tolerance: ToleranceSet | None, found: InkReach, row: int, want: Wanted, viewing: Viewing
+) -> Verdict | None:
+    """The distance to the nearest printable colour against the limit, with the doubt of what was read.
+
+    What is printable is 0 away. What the model of the press misses is told beside it, and is not in the doubt.
+    """
+    lab = found.lab[row]
+    nearest = lab if found.printable[row] else found.nearest_lab[row]
+    spread = None if found.printable[row] else _spread(job, want)
+    label = next((display.label for display in job.displays if display.name == want.display), "")
+    (verdict,) = Judge(tolerance, job.doubt).rows(
+        "reach",
+        nearest[np.newaxis],
+        lab[np.newaxis],
+        (viewing.white, viewing.conditions()),
+        lambda: spread,
+        (viewing.light.name, viewing.observer.name),
+        {"sample": [want.name], "screen": [label]},
+    )
+    return verdict
+
+
+def _spread(job: Job, want: Wanted) -> Spread | None:
+    """The doubt of a wanted colour: that of the sample that was read, or of the screen that it was approved on."""
+    viewing = want.viewing
+    if want.place is not None:
+        g, i = want.place
+        samples = job.groups[g].samples.select([i])
+        part = object_part(
+            "sample",
+            samples,
+            [viewing.light],
+            viewing.observer,
+            lambda xyz: np.asarray(xyz_to_lab(xyz, viewing.white)),
         )
-    return judge(tolerance, "reach", amount, light=viewing.light.name, observer=viewing.observer.name)
+    else:
+        assert want.code is not None and want.bits is not None
+        display = next(display for display in job.displays if display.name == want.display)
+        part = screen_part(np.array([want.code]) / (2.0**want.bits - 1.0), display, viewing)
+    return None if part is None else Spread((part,))

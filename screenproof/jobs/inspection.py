@@ -33,6 +33,19 @@ def inspect_any(file: str) -> dict[str, Any]:
     }
 
 
+def _eyes(job: Job) -> dict[str, Any]:
+    """The people of a job and what it knows of its readings, as far as it has them."""
+    from screenproof.jobs.doubts import doubt_record
+
+    found: dict[str, Any] = {}
+    if job.people is not None:
+        found["population"] = job.people.table.label or job.people.population.label
+    doubt = doubt_record(job)
+    if doubt is not None:
+        found["readings"] = {source.name: source.stated for source in doubt.sources}
+    return found
+
+
 def _ink(job: Job) -> dict[str, Any]:
     """What a job has of inks, if it has any."""
     if not job.ink:
@@ -67,8 +80,9 @@ def _job(path: Path) -> dict[str, Any]:
             "lights": [light.name for light in job.lights],
             "observers": [observer.name for observer in job.observers],
             "approvals": len(job.approvals),
-            "pairs": len(job.pairs),
+            "pairs": sum(len(entry.sides) for entry in job.pairs),
             "tolerance_sets": list(job.tolerances),
+            **_eyes(job),
             **_ink(job),
             "output": job.output_folder.as_posix(),
         },
