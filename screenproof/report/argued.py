@@ -169,11 +169,11 @@ def _advice(result: Result, labels: Labels, entry: Judged, judged: Sequence[Judg
     people = result.population
     if people is not None and people.aim == "observer" and not good:
         advice.append(
-            f"have its drive values made for the people and not for {labels.observer(None)} alone "
+            f"have the drive values made for the people and not for {labels.observer(None)} alone "
             '(aim = "population" in the job)'
         )
     if not good:
-        advice.append("let the object itself be seen by whoever decides")
+        advice.append("let whoever decides see the object itself")
     return advice
 
 

@@ -19,6 +19,8 @@ if TYPE_CHECKING:
 
 _EVEN = 0.15  # of half the interval: so far from its middle a figure may lie and still stand with a ±
 
+_NONE = 0.005  # an uncertainty below it is not shown: it is far below what is seen, and rounds to none
+
 STATISTICS = {"mean": "mean", "p95": "95th percentile", "worst": "largest"}
 
 STATED = {
@@ -33,13 +35,18 @@ STATED = {
 def spread(
     figure: float, low: float | None, high: float | None, uncertainty: float | None = None, digits: int = 1
 ) -> str:
-    """'± 0.3', or '(0.0 to 0.6)' where that is not even about the figure; '' where no doubt is known."""
+    """'± 0.3', or '(0.0 to 0.6)' where that is not even about the figure.
+
+    '' where no doubt is known, or only one so small that it would be read as none.
+    """
     if low is not None and high is not None and high > low:
         half = (high - low) / 2.0
+        if half < _NONE:
+            return ""
         if low <= 0.0 or abs((low + high) / 2.0 - figure) > _EVEN * half:
             return f"({fixed(low, digits)} to {_shown(high, digits)})"
         uncertainty = half if uncertainty is None else uncertainty
-    if not uncertainty:
+    if uncertainty is None or uncertainty < _NONE:
         return ""
     return f"±\N{NO-BREAK SPACE}{_shown(uncertainty, digits)}"
 
@@ -59,8 +66,8 @@ def with_doubt(verdict: Verdict, digits: int = 1) -> str:
 
 
 def _shown(value: float, digits: int) -> str:
-    """``value`` with ``digits`` decimals, or with as many more (up to 4) as keep it from being none."""
-    for count in range(digits, 5):
+    """``value`` with ``digits`` decimals, or with one more where that keeps it from being none."""
+    for count in (digits, digits + 1):
         if float(f"{value:.{count}f}") > 0.0:
             return fixed(value, count)
     return fixed(value, digits)

@@ -1,7 +1,7 @@
 """What the page says of a population: shares of people, whom a difference concerns, whom to trust.
 
-Whether a difference is argued about is ours to say: it is when more than one in ten and fewer than nine in ten
-people see more than the limit. All figures are the result's own.
+Whether a difference is argued about is ours to say: it is when more than 1 in 20 and fewer than 19 in 20 people
+see more than the limit, so that the limit lies within the bar of the figures. All figures are the result's own.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
 Class = Literal["all", "argued", "few", "none", "open"]
 
-FEW, NEARLY_ALL = 0.1, 0.9
+FEW, NEARLY_ALL = 0.05, 0.95
 """Between these shares of people above the limit a difference is argued about."""
 
 _SMALL = ((0.005, "fewer than 1 in 100"), (0.015, "1 in 100"), (0.035, "1 in 50"), (0.075, "1 in 20"))

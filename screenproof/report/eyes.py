@@ -109,7 +109,7 @@ def eyes_view(result: Result, labels: Labels, views: Sequence[SampleView]) -> Ey
         return Eyes("", cautions, (), (), 0, (), False, ()) if cautions else None
     judged = argued.judged_of(result, labels, views)
     items, more = argued.items(result, labels, judged)
-    said = (_made_for(people, labels), _kindest(people, labels, judged), _nobody(judged))
+    said = (_made_for(people, labels, judged), _kindest(people, labels, judged), _nobody(judged))
     return Eyes(
         _who(people, labels),
         cautions,
@@ -189,10 +189,14 @@ def _kindest(people: PopulationRecord, labels: Labels, judged: Sequence[Judged])
     )
 
 
-def _made_for(people: PopulationRecord, labels: Labels) -> str:
-    if people.aim != "population":
+def _made_for(people: PopulationRecord, labels: Labels, judged: Sequence[Judged]) -> str:
+    if people.aim != "population" or not judged:
         return ""
-    cost = f", at a cost to it of at most {people.cost:g}" if people.cost is not None else ""
+    cost = (
+        f", at a cost to it of at most {people.cost:g} {metric_words(judged[0].crowd)}"
+        if people.cost is not None
+        else ""
+    )
     return f"The drive values are made for these people and not for {labels.observer(None)} alone{cost}."
 
 
@@ -202,7 +206,7 @@ def _nobody(judged: Sequence[Judged]) -> str:
         return ""
     if kinds == {"open"}:
         return "No limit is set for what people may see, so nothing is told apart here."
-    return "Nothing here will be argued about: no colour is over its limit for more than 1 in 10 people."
+    return "Nothing here will be argued about: no colour is over its limit for more than 1 in 20 people."
 
 
 def _scale(crowds: Sequence[CrowdRecord], of_ages: bool = False, ticks: int = MOST_TICKS) -> Scale:

@@ -226,7 +226,9 @@ def test_every_trouble_has_a_card_or_a_line(result: Result, tree: Tree) -> None:
 
 def test_the_advice_names_a_display_of_the_job_before_any_other(make_result: Callable[..., Result]) -> None:
     only = ToleranceSet("shown", excess=1.0)
-    assert "What next: Show it on Wide-gamut display." in Tree(render_page(make_result(count=2, limits=only))).words
+    assert (
+        "What next: Show it on Wide-gamut display." in Tree(render_page(make_result(count=2, limits=only))).words
+    )
     alone = Tree(render_page(make_result(count=2, limits=only, displays=1))).words
     assert "What next: Show it on a display that covers P3-D65." in alone
 

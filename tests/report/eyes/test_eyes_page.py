@@ -66,7 +66,7 @@ def test_each_that_is_argued_about_has_its_people_and_what_next(eyes_result: Res
     plum = said[said.index("Plum Will be argued about on") : said.index("caddy and lid Will be")]
     assert "on Wide-gamut display and Office LCD." in plum and "(on Office LCD 4 in 10 people do)" in plum
     assert "To the tenth who see most, the object is yellower than the screen." in plum
-    assert "What next: Have its drive values made for the people" in plum and 'aim = "population"' in plum
+    assert "What next: Have the drive values made for the people" in plum and 'aim = "population"' in plum
     teal = said[said.index("Deep teal Will be") : said.index("Plum Will be")]
     assert "What next: Show it on Office LCD, where 1 in 50 people see as much." in teal
     assert "Lake teal Nearly everyone sees it on Wide-gamut display." in said
@@ -184,7 +184,7 @@ def test_drive_values_for_the_people_say_what_they_cost(eyes_result: Result, rea
     people = replace(eyes_result.population, aim="population", cost=1.0) if eyes_result.population else None
     made = replace(eyes_result, samples=(replace(sample, on=on),), pairs=(), wholes=(), population=people)
     seen = read_page(render_page(made))
-    assert "made for these people and not for" in seen.said("eyes") and "at most 1." in seen.said("eyes")
+    assert "made for these people and not for" in seen.said("eyes") and "at most 1 CIEDE2000." in seen.said("eyes")
     assert "19 in 20 would see less than 23.4" in seen.said("samples")
     assert "aim =" not in seen.said("eyes")  # it is so already
 
@@ -246,7 +246,8 @@ def test_a_figure_stands_with_what_is_open_of_it() -> None:
     assert with_doubt(_verdict(0.9, 0.6, 1.2)) == f"0.9{NBSP}±{NBSP}0.3"
     assert with_doubt(_verdict(0.1, 0.0, 0.4)) == f"0.1{NBSP}(0.0 to 0.4)"
     assert doubt_of(_verdict(1.0004, 0.98, 1.02)) == f"±{NBSP}0.0200"  # as many decimals as the figure needs
-    assert spread(0.9, 0.899, 0.901) == f"±{NBSP}0.001"  # and as many as keep it from being none
+    assert spread(0.9, 0.88, 0.92) == f"±{NBSP}0.02"  # and one more that keeps it from being none
+    assert spread(0.9, 0.899, 0.901) == spread(0.0, 0.0, 0.0004) == spread(0.9, None, None, 0.001) == ""
     assert spread(0.9, None, None, 0.25) == f"±{NBSP}0.2" and doubt_of(None) == ""
 
 
