@@ -1,8 +1,19 @@
 """Where light that adds meets matter that takes away: match, gamut, shift, tolerance, verdict."""
 
 from screenproof.proof.approval import Approvals, approve
+from screenproof.proof.covariance import (
+    Part,
+    Spread,
+    excess_spread,
+    light_spread,
+    match_spread,
+    pair_shift_spread,
+    pair_spread,
+    screen_spread,
+)
 from screenproof.proof.crowd import Crowd, PairCrowd, crowd, crowd_on_display, gamut_share, kindest, pair_crowd
 from screenproof.proof.difference import Differences, compare, figure
+from screenproof.proof.doubt import Decision, Doubtful, doubtful, judge_doubted
 from screenproof.proof.gamut import OUTLINE_HUES, Gamut, gamut, lc_outline, primaries_uv
 from screenproof.proof.ink_reach import (
     InkReach,
@@ -23,6 +34,7 @@ from screenproof.proof.sides import object_patches, page_srgb, page_srgb_of_lab,
 from screenproof.proof.tolerance import METRICS, ToleranceSet, Verdict, judge, read_tolerances, worst
 from screenproof.proof.trust import trust
 from screenproof.proof.viewing import ADAPTATIONS, BASES, SURROUNDS, Bridge, Viewing
+from screenproof.proof.whole_doubt import whole_interval
 
 __all__ = [
     "ADAPTATIONS",
@@ -36,17 +48,21 @@ __all__ = [
     "Approvals",
     "Bridge",
     "Crowd",
+    "Decision",
     "Differences",
+    "Doubtful",
     "Gamut",
     "InkReach",
     "Match",
     "PairCrowd",
     "PairShift",
+    "Part",
     "Reach",
     "Refusal",
     "Result",
     "RobustMatch",
     "Shift",
+    "Spread",
     "ToleranceSet",
     "Verdict",
     "Viewing",
@@ -55,15 +71,20 @@ __all__ = [
     "corrected_lab",
     "crowd",
     "crowd_on_display",
+    "doubtful",
+    "excess_spread",
     "figure",
     "gamut",
     "gamut_share",
     "ink_reach",
     "judge",
+    "judge_doubted",
     "kindest",
     "lc_outline",
     "light_shift",
+    "light_spread",
     "match",
+    "match_spread",
     "nearest",
     "object_patches",
     "on_stock_of",
@@ -71,6 +92,8 @@ __all__ = [
     "page_srgb_of_lab",
     "pair_crowd",
     "pair_shift",
+    "pair_shift_spread",
+    "pair_spread",
     "press_outlines",
     "primaries_uv",
     "reach_of",
@@ -79,9 +102,11 @@ __all__ = [
     "robust_match",
     "round_to_code",
     "screen_shift",
+    "screen_spread",
     "trust",
     "two_curves",
     "wanted_of_codes",
     "wanted_of_samples",
+    "whole_interval",
     "worst",
 ]

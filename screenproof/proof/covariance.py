@@ -96,9 +96,19 @@ class Spread:
         )
 
     @classmethod
+    def nothing(cls, count: int) -> Spread:
+        """The spread of ``count`` pairs without any doubt, to be joined with others."""
+        none = np.zeros((count, 3, 3))
+        return cls((Part("sample", none, none, none, np.ones(count, dtype=np.int64)),))
+
+    @classmethod
     def joined(cls, spreads: Sequence[Spread]) -> Spread:
-        """The pairs of several spreads of like parts, one after the other."""
-        columns = zip(*(spread.parts for spread in spreads), strict=True)
+        """The pairs of several spreads, one after the other; a part that one of them has not is 0 there.
+
+        Parts of one name are taken as read by one instrument: their fixed errors are drawn together.
+        """
+        names = tuple(dict.fromkeys(part.name for spread in spreads for part in spread.parts))
+        columns = [[spread._part(name) for spread in spreads] for name in names]
         return Spread(
             tuple(
                 Part(
@@ -111,6 +121,10 @@ class Spread:
                 for same in columns
             )
         )
+
+    def _part(self, name: str) -> Part:
+        found = next((part for part in self.parts if part.name == name), None)
+        return replace(self.nothing(len(self)).parts[0], name=name) if found is None else found
 
     def draws(self, count: int, seed: int) -> Array:
         """(count, n, 3) errors of the Lab differences: the shared causes are drawn once for all pairs."""

@@ -10,11 +10,12 @@ Three calculations, the first where it is right:
 linear
     The figure is normal, its standard uncertainty s = sqrt(g C g), with g the slope of the metric. Taken where the
     difference and the limit are above 5 u, u that of the most doubtful direction, and errors across the difference
-    lengthen it by less than a hundredth of s: (sum of all u^2 - s^2) / (2 D s) < 0.01.
+    lengthen it by less than a fiftieth of s: (sum of all u^2 - s^2) / (2 D s) < 0.02.
 quadratic
-    Nearer to zero: the length of a vector with normal errors, :mod:`screenproof.proof.near_zero`, in the local
-    quadratic form of the metric, bent so that its value and slope at the figure are the metric's own (the update
-    of Broyden, Fletcher, Goldfarb and Shanno). All intervals there are made of it.
+    Nearer to zero: the length of a vector with normal errors, :mod:`screenproof.proof.near_zero`, by the local
+    quadratic form of the metric, bent so that its value and the direction of its slope at the figure are the
+    metric's own (the update of Broyden, Fletcher, Goldfarb and Shanno); the length to the power by which the
+    metric grows there is the difference. All intervals there are made of it.
 Monte Carlo
     And where the quadratic chance is within a factor of 2 of the risk, so that the verdict hangs on it, the chance
     is counted on draws in the metric itself about the truths at the limit. The draws are a scrambled Halton
@@ -43,9 +44,9 @@ from screenproof.proof.remedy import remedies
 from screenproof.proof.tolerance import ToleranceSet, Verdict, What, judge
 from screenproof.spectra import Array
 
-FAR = 0.01
+FAR = 0.02
 """A difference is far from zero where errors across it lengthen it by less than this share of its standard
-uncertainty: a chance of 5 % is then right to 0.1 %."""
+uncertainty: a chance of 5 % is then right to 0.2 %."""
 
 CLEAR = 5.0
 """And where it is longer than this many standard deviations of the most doubtful direction."""
@@ -53,6 +54,9 @@ CLEAR = 5.0
 KEPT = 0.9
 """The share of the risk that is spent where the direction of the truth is not known: the rest covers that what is
 taken for it is only likely."""
+
+HIGHEST_COVERAGE = 0.9999
+"""No interval is stated beyond: the errors are normal only so far out."""
 
 _WINDOW = 2.0
 _CERTAIN = 1e-6
@@ -81,7 +85,7 @@ class Decision:
             Problem(f"{field} = {value!r}", field=field, expected=expected)
             for field, value, good, expected in (
                 ("risk", self.risk, 0.0 < self.risk <= 0.25, "above 0, up to 0.25; 0.05 is usual"),
-                ("coverage", self.coverage, 0.5 <= self.coverage <= 0.999, "0.5 to 0.999; 0.95 is usual"),
+                ("coverage", self.coverage, 0.5 <= self.coverage <= HIGHEST_COVERAGE, "0.5 to 0.9999"),
                 ("draws", self.draws, 200 <= self.draws <= 1_000_000, "200 to 1000000"),
                 ("seed", self.seed, self.seed >= 0, "a whole number, 0 or more"),
             )
@@ -108,10 +112,12 @@ class Doubtful:
 
 
 @dataclass(frozen=True, eq=False)
-class _Local:
+class Local:
     """Differences (n, 3) in coordinates in which the metric is the length, along the axes of the doubt.
 
     y: (n, 3) with standard deviations u (n, 3). forth: (n, 3, 3) from Lab to there. known: (n,) rows with doubt.
+    bend: (n,), by which power of the length the metric grows at the figure: 1 for a metric that is a length, below
+    it where differences in chroma count ever less.
     """
 
     figures: Array
@@ -119,6 +125,17 @@ class _Local:
     u: Array
     forth: Array
     known: np.ndarray
+    bend: Array
+
+    def length_of(self, difference: float) -> Array:
+        """(n,) the length in these coordinates of a difference in the metric, and the same at the figure."""
+        least = np.maximum(self.figures, 1e-12)
+        return np.asarray(self.figures * (difference / least) ** (1.0 / self.bend))
+
+    def difference_of(self, length: Array) -> Array:
+        """(n,) the difference in the metric of lengths (n,)."""
+        least = np.maximum(self.figures, 1e-12)
+        return np.asarray(np.where(self.bend == 1.0, length, self.figures * (length / least) ** self.bend))
 
     @property
     def along(self) -> Array:
@@ -127,7 +144,7 @@ class _Local:
         variances = self.u**2
         along = (variances * self.y**2).sum(axis=1) / np.maximum(square, 1e-30)
         near = square < variances.sum(axis=1)
-        return np.asarray(np.sqrt(np.where(near, variances.mean(axis=1), along)))
+        return np.asarray(self.bend * np.sqrt(np.where(near, variances.mean(axis=1), along)))
 
     def far(self, length: Array) -> np.ndarray:
         """(n,) whether the linear calculation holds at this length (n,)."""
@@ -149,8 +166,9 @@ class LabMetric:
     def __call__(self, reference: Array, lab: Array) -> Array:
         return figure(self.tolerance, reference, lab, self.white, self.conditions)
 
-    def quadratic(self, reference: Array, lab: Array) -> Array:
-        """M (n, 3, 3) with d^2 near x M x for the Lab difference x, with the value and slope of d at x."""
+    def quadratic(self, reference: Array, lab: Array) -> tuple[Array, Array]:
+        """M (n, 3, 3) with d^2 near x M x for the Lab difference x, with the value of d and the direction of its
+        slope at x; and (n,) the power of the length by which d grows there."""
         form = self._form(reference, lab)
         x, d = lab - reference, self(reference, lab)
         length = np.linalg.norm(x, axis=1)
@@ -166,7 +184,8 @@ class LabMetric:
         xmx = np.where(good, (mx * x).sum(axis=1), 1.0)
         bent = form - mx[:, :, None] * mx[:, None, :] / xmx[:, None, None]
         bent += v[:, :, None] * v[:, None, :] / np.where(good, d**2, 1.0)[:, None, None]
-        return np.asarray(np.where(good[:, None, None], bent, form))
+        power = np.where(good, np.clip(along / np.maximum(d, 1e-12), 0.25, 4.0), 1.0)
+        return np.asarray(np.where(good[:, None, None], bent, form)), power
 
     def _form(self, reference: Array, lab: Array) -> Array:
         """The form without the bend: CMC is about its reference, the others about the middle of both."""
@@ -191,8 +210,9 @@ class LabMetric:
         return np.asarray(np.einsum("nik,nk,njk->nij", vectors, kept, vectors))
 
 
-def _local(metric: LabMetric, reference: Array, lab: Array, covariance: Array) -> _Local:
-    root = np.linalg.cholesky(metric.quadratic(reference, lab))
+def local_rows(metric: LabMetric, reference: Array, lab: Array, covariance: Array) -> Local:
+    form, bend = metric.quadratic(reference, lab)
+    root = np.linalg.cholesky(form)
     turned = np.swapaxes(root, 1, 2) @ covariance @ root
     variances, axes = np.linalg.eigh(0.5 * (turned + np.swapaxes(turned, 1, 2)))
     known = variances[:, -1] > _CERTAIN**2
@@ -200,7 +220,7 @@ def _local(metric: LabMetric, reference: Array, lab: Array, covariance: Array) -
     y = np.einsum("nij,nj->ni", forth, lab - reference)
     # Rows without doubt get some, so that nothing divides by zero; they are put right by who asks.
     u = np.sqrt(np.where(known[:, None], np.maximum(variances, 0.0), 1.0))
-    return _Local(metric(reference, lab), y, floored(u), forth, known)
+    return Local(metric(reference, lab), y, floored(u), forth, known, bend)
 
 
 def doubtful(
@@ -217,10 +237,11 @@ def doubtful(
     The interval holds the truth with the stated coverage at every true difference, zero included.
     """
     metric = LabMetric(tolerance, white, conditions)
-    return _doubtful(_local(metric, lab_reference, lab, spread.covariance()), decision)
+    return with_doubt(local_rows(metric, lab_reference, lab, spread.covariance()), decision)
 
 
-def _doubtful(local: _Local, decision: Decision) -> Doubtful:
+def with_doubt(local: Local, decision: Decision) -> Doubtful:
+    """The figures of ``local`` with their expanded uncertainty and interval."""
     from scipy.special import ndtri
 
     k = float(ndtri(0.5 + 0.5 * decision.coverage))
@@ -229,7 +250,11 @@ def _doubtful(local: _Local, decision: Decision) -> Doubtful:
     far = local.far(local.figures)
     near = np.flatnonzero(~far & local.known)
     if near.size:
-        low[near], high[near] = local.lengths(near).interval(decision.coverage)
+        ends = local.lengths(near).interval(decision.coverage)
+        for end, found in zip((low, high), ends, strict=True):
+            length = local.figures.copy()
+            length[near] = found
+            end[near] = local.difference_of(length)[near]
     return Doubtful(local.figures, wide, low, high, far)
 
 
@@ -260,8 +285,8 @@ def judge_doubted(
     if spread is None:
         amounts = metric(lab_reference, lab)
         return [judge(tolerance, what, float(amount), light=light, observer=observer) for amount in amounts]
-    local = _local(metric, lab_reference, lab, spread.covariance())
-    found = _doubtful(local, decision)
+    local = local_rows(metric, lab_reference, lab, spread.covariance())
+    found = with_doubt(local, decision)
     statuses = _statuses(metric, lab_reference, local, limit, decision)
     open_ = np.array([i for i, status in enumerate(statuses) if status == "undecided"], dtype=np.intp)
     cures = {}
@@ -270,7 +295,7 @@ def judge_doubted(
             names[i] for i in open_ if i < len(names)
         ]  # fmt: skip
         turned = _along_first(local.forth[open_], local.y[open_])
-        advice = remedies(spread.select(open_), turned, local.figures[open_], limit, decision.risk, some)
+        advice = remedies(spread.select(open_), turned, local.figures[open_], limit, KEPT * decision.risk, some)
         cures = dict(zip(open_.tolist(), advice, strict=True))
     return [
         Verdict(
@@ -292,7 +317,7 @@ def judge_doubted(
 
 
 def _statuses(
-    metric: LabMetric, reference: Array, local: _Local, limit: float, decision: Decision
+    metric: LabMetric, reference: Array, local: Local, limit: float, decision: Decision
 ) -> list[Status]:
     figures, below = local.figures, local.figures <= limit
     far = local.far(np.full(len(figures), limit))
@@ -306,7 +331,7 @@ def _statuses(
     ]
 
 
-def chances_at_limit(local: _Local, limit: float) -> Array:
+def chances_at_limit(local: Local, limit: float) -> Array:
     """(n,) chance that a truth at the limit gives a figure as far from it as this one, on the same side of it."""
     from scipy.special import ndtr
 
@@ -315,13 +340,13 @@ def chances_at_limit(local: _Local, limit: float) -> Array:
     near = np.flatnonzero(~local.far(np.full(len(below), limit)))
     if near.size:
         lengths = local.lengths(near)
-        longer = [lengths.chance_longer(truth) for truth in lengths.truths_at(np.full(near.size, limit))]
+        longer = [lengths.chance_longer(truth) for truth in lengths.truths_at(local.length_of(limit)[near])]
         chance[near] = np.max([np.where(below[near], 1.0 - p, p) for p in longer], axis=0)
     return chance
 
 
 def counted_at_limit(
-    metric: LabMetric, reference: Array, local: _Local, limit: float, decision: Decision, rows: np.ndarray
+    metric: LabMetric, reference: Array, local: Local, limit: float, decision: Decision, rows: np.ndarray
 ) -> Array:
     """The chances of some rows, counted on draws in the metric itself."""
     draws, chances = _normal_draws(decision.draws, decision.seed), np.empty(rows.size)
@@ -332,7 +357,7 @@ def counted_at_limit(
         back = np.linalg.inv(local.forth[part])
         errors = np.einsum("nij,kj->nki", back * local.u[part][:, None, :], draws)
         found = []
-        for truth in local.lengths(part).truths_at(np.full(part.size, limit)):
+        for truth in local.lengths(part).truths_at(local.length_of(limit)[part]):
             move = np.einsum("nij,jn->ni", back, truth)
             # The quadratic form is not the metric: twice put right, the truth is at the limit itself.
             for _ in range(2):

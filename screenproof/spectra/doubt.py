@@ -331,7 +331,11 @@ def _class_name(name: str, classes: dict[str, Any], what: str) -> str:
 
 
 def check_rows(doubt: SamplesDoubt, count: int, bands: int | None) -> None:
-    """InputError unless the arrays of ``doubt`` are for ``count`` samples, and for ``bands`` where by band."""
+    """InputError unless ``doubt`` is of the kind of the samples, and its arrays for ``count`` of ``bands`` (None:
+    colorimetry only)."""
+    if isinstance(doubt, ReflectanceDoubt) != (bands is not None):
+        what = "of reflectances for samples of Lab" if bands is None else "of Lab for samples with curves"
+        raise bad(f"doubt {what}", field="doubt", expected="the kind that the samples have")
     name = "repeatability" if isinstance(doubt, ReflectanceDoubt) else "repeatability_de"
     for field, values in ((name, np.asarray(getattr(doubt, name))), ("readings", np.asarray(doubt.readings))):
         wrong = values.ndim >= 1 and values.shape[0] != count or values.ndim == 2 and values.shape[1] != bands
