@@ -287,7 +287,7 @@ def judge_doubted(
         return [judge(tolerance, what, float(amount), light=light, observer=observer) for amount in amounts]
     local = local_rows(metric, lab_reference, lab, spread.covariance())
     found = with_doubt(local, decision)
-    statuses = _statuses(metric, lab_reference, local, limit, decision)
+    statuses = statuses_of(metric, lab_reference, local, limit, decision)
     open_ = np.array([i for i, status in enumerate(statuses) if status == "undecided"], dtype=np.intp)
     cures = {}
     if open_.size:
@@ -316,9 +316,10 @@ def judge_doubted(
     ]
 
 
-def _statuses(
+def statuses_of(
     metric: LabMetric, reference: Array, local: Local, limit: float, decision: Decision
 ) -> list[Status]:
+    """The status of each figure: pass, fail or undecided."""
     figures, below = local.figures, local.figures <= limit
     far = local.far(np.full(len(figures), limit))
     chance, risk = chances_at_limit(local, limit), np.where(far, decision.risk, KEPT * decision.risk)

@@ -49,7 +49,7 @@ _TOWARD = 1.5
 _THIN = 1e-4
 _ROUNDS = 40
 _FAR_OUT = 9.0
-_CLOSE = 1e-4
+_CLOSE = 1e-3
 
 
 def floored(deviations: Array) -> Array:

@@ -9,7 +9,7 @@ from scipy.stats import ncx2
 
 from screenproof.errors import InputError
 from screenproof.proof import Decision, Part, Spread, ToleranceSet, Viewing, doubtful, figure, judge, judge_doubted
-from screenproof.proof.doubt import LabMetric, chances_at_limit, counted_at_limit, local_rows
+from screenproof.proof.doubt import LabMetric, chances_at_limit, counted_at_limit, local_rows, statuses_of
 from screenproof.proof.near_zero import Lengths, upper_tail
 from screenproof.spectra import light, observer
 
@@ -101,8 +101,10 @@ def test_the_interval_holds_the_truth_at_zero_near_and_far():
 def test_wrong_verdicts_of_truths_at_the_limit_keep_the_risk(metric, base, shape, k):
     """The worst place: a hair above the limit none may pass, a hair below none fail, but for the risk."""
     scene = Scene(metric, base, shape, k, seed=7)
+    length = LabMetric(scene.metric, WHITE, CONDITIONS)
+    local = local_rows(length, scene.reference, scene.lab, scene.spread.covariance())
     for risk in (0.05, 0.01):
-        found = [v.status for v in scene.judged(scene.distance, Decision(risk=risk, draws=1000))]
+        found = statuses_of(length, scene.reference, local, scene.distance, Decision(risk=risk, draws=1000))
         accepts, rejects = found.count("pass") / N, found.count("fail") / N
         # What 10,000 readings can tell: twice the standard deviation of a share.
         allowed = risk + 2.0 * np.sqrt(risk * (1.0 - risk) / N)
@@ -175,14 +177,14 @@ def test_linear_quadratic_and_drawn_chances_agree_where_they_meet():
         ("cmc", 4.0, False),
         ("cam16ucs", 2.0, False),
     ):
-        scene = Scene(metric, "rose", "alike", k, seed=11, count=60)
+        scene = Scene(metric, "rose", "alike", k, seed=11, count=40)
         length = LabMetric(scene.metric, WHITE, CONDITIONS)
         local = local_rows(length, scene.reference, scene.lab, scene.spread.covariance())
-        rows, limit = np.arange(60), scene.distance
-        assert bool(np.all(local.far(np.full(60, limit)))) is far
+        rows, limit = np.arange(40), scene.distance
+        assert bool(np.all(local.far(np.full(40, limit)))) is far
         counted = counted_at_limit(length, scene.reference, local, limit, Decision(draws=20_000), rows)
         quadratic = Lengths(local.y, local.u)
-        longer = [quadratic.chance_longer(truth) for truth in quadratic.truths_at(np.full(60, limit))]
+        longer = [quadratic.chance_longer(truth) for truth in quadratic.truths_at(np.full(40, limit))]
         below = local.figures <= limit
         near = np.max([np.where(below, 1.0 - p, p) for p in longer], axis=0)
         assert np.abs(near - counted).max() < 0.02
