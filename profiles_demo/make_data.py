@@ -5,7 +5,8 @@
 
 The noise is seeded, so a second run gives the same bytes. Needs numpy, scipy and colour-science. The curves
 are built by invented_matter.py and invented_light.py, the files are written by file_forms.py. The files of
-the ink side come from make_ink_data.py and invented_press.py.
+the ink side come from make_ink_data.py and invented_press.py, those of a client who sees it differently from
+make_eye_data.py.
 """
 
 from __future__ import annotations
@@ -39,6 +40,7 @@ from invented_matter import (
     read_by_instrument,
     wood,
 )
+from make_eye_data import eye_files
 from make_ink_data import ink_files
 
 SEED = 20261005
@@ -367,7 +369,7 @@ def make(folder: Path) -> list[Path]:
         corner="wavelength",
     )
 
-    files |= ink_files(noise)
+    files |= ink_files(noise) | eye_files(noise)
 
     written = []
     for name, content in files.items():
