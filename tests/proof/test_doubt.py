@@ -71,14 +71,18 @@ class Scene:
 
 CELLS = [
     (metric, shape, base, k)
-    for metric, shapes, base in (
-        ("de00", ("alike", "tilted"), "rose"),
-        ("deab", ("alike", "tilted"), "grey"),
-        ("cmc", ("alike", "tilted"), "red"),
+    for metric, shape, base, distances in (
+        ("de00", "alike", "grey", (0.0, 1.0, 20.0)),
+        ("de00", "tilted", "rose", (0.0, 0.3, 1.0, 2.0, 12.0)),
+        ("deab", "alike", "grey", (0.3, 2.0)),
+        ("deab", "tilted", "grey", (0.0, 1.0, 12.0)),
+        ("cmc", "alike", "red", (0.0, 2.0, 12.0)),
+        ("cmc", "tilted", "red", (0.3, 1.0)),
+        ("de00", "flat", "blue", (1.0,)),
+        ("de00", "lightness", "grey", (5.0,)),
     )
-    for shape in shapes
-    for k in ((0.0, 0.3, 1.0, 2.0, 12.0) if shape == "tilted" else (0.0, 1.5))
-] + [("de00", "flat", "blue", 1.0), ("de00", "lightness", "grey", 5.0), ("de00", "alike", "grey", 20.0)]
+    for k in distances
+]
 
 
 def test_the_interval_holds_the_truth_at_zero_near_and_far():
