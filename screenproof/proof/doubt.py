@@ -255,6 +255,8 @@ def with_doubt(local: Local, decision: Decision) -> Doubtful:
             length = local.figures.copy()
             length[near] = found
             end[near] = local.difference_of(length)[near]
+    # A reading shorter than errors alone make it speaks for a truth below it: the interval still holds the figure.
+    low, high = np.minimum(low, local.figures), np.maximum(high, local.figures)
     return Doubtful(local.figures, wide, low, high, far)
 
 

@@ -12,6 +12,9 @@ itself in doubt, and a smooth calculation about the readings does not see that: 
 of the time instead of 95. The end above is not below that of the sample that is truly the worst, and holds the
 truth with that sample's chance. For the end below no single one may be too high: each is taken with its share of
 the chance that the coverage leaves (Bonferroni), so that these intervals are wider than they need be.
+
+Errors make differences longer, so that a whole may have read larger than any truth that explains it: the interval
+is then widened to hold what was read, and such a whole does not pass by its doubt.
 """
 
 from __future__ import annotations
@@ -52,7 +55,10 @@ def whole_interval(
     each = replace(decision, coverage=min(1.0 - (1.0 - decision.coverage) / len(lab), HIGHEST_COVERAGE))
     (_, *low), (_, *high) = statistics(with_doubt(local, each).low), statistics(with_doubt(local, decision).high)
     ends = [_mean(local, spread, decision), *zip(low, high, strict=True)]
-    return {key: (float(a), float(b)) for key, (a, b) in zip(("mean", "p95", "worst"), ends, strict=True)}
+    return {
+        key: (min(float(a), own), max(float(b), own))
+        for key, (a, b), own in zip(("mean", "p95", "worst"), ends, statistics(local.figures).tolist(), strict=True)
+    }
 
 
 def _mean(local: Local, spread: Spread, decision: Decision) -> tuple[float, float]:
