@@ -57,6 +57,7 @@ bench: $(VENV)/dev
 	$(BIN)/python benchmarks/whole_commands.py
 	$(BIN)/python benchmarks/recipes.py
 	$(BIN)/python benchmarks/press.py
+	$(BIN)/python benchmarks/population.py
 
 # After a change of dependencies in pyproject.toml.
 lock: $(VENV)/made
