@@ -155,7 +155,7 @@ def doubt_told(judge: Judge, read: Sequence[tuple[str, Samples]], display: Displ
         words, stated = (UNKNOWN, "unknown") if own is None else (own.words(), own.stated)
         sources.append(DoubtSource("display", display.label, words, stated))
     silent = [source.name for source in sources if source.stated == "unknown"]
-    notes = [f"the share of {', '.join(silent)} in the doubt is missing: verdicts are surer than they say"]
+    notes = [f"the share of {', '.join(silent)} in the doubt is missing: verdicts are less sure than they say"]
     decision = judge.decision
     record = DoubtRecord(
         decision.risk, decision.coverage, decision.draws, tuple(sources), tuple(notes if silent else ())

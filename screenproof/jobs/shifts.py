@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import asdict, dataclass, replace
 from functools import partial
+from pathlib import PurePath
 from typing import TYPE_CHECKING, Any
 
 from screenproof.errors import InputError, Note, Problem, bad
@@ -280,7 +281,9 @@ def _pairs(
     if judge is not None:
         of_pairs = partial(pair_shift_spread, a, b, asked.first)
         spread = asked.spread(lambda light, eye: of_pairs(light, eye, found.correction))
-        entries = asked.judged(entries, judge.pair_shift(found, {"a": a.names, "b": b.names}, spread))
+        # Partners often have one name: the advice of what to read again then needs the file.
+        sides = {"a": _named_apart(a, b, answer["file"]), "b": _named_apart(b, a, against)}
+        entries = asked.judged(entries, judge.pair_shift(found, sides, spread))
         answer["doubt"] = doubt_told(judge, [(answer["file"], a), (against, b)], None)
     crowds: list[list[Answer]] = []
     if asked.people is not None:
@@ -296,6 +299,12 @@ def _pairs(
         "notes": plain_notes(notes, samples.notes, other.notes),
     }
     return answer
+
+
+def _named_apart(samples: Samples, partners: Samples, file: str) -> list[str]:
+    """The names, with the file where the partner is called the same."""
+    pairs = zip(samples.names, partners.names, strict=True)
+    return [f"{name} of {PurePath(file).name}" if name == partner else name for name, partner in pairs]
 
 
 def _joined(entries: list[Answer], more: list[Answer]) -> list[Answer]:

@@ -97,7 +97,10 @@ def test_one_reading_leaves_it_undecided_and_as_many_as_it_asks_for_decide(makin
 
     once, again = asked("delivery.csv"), asked("delivery_again.csv")
     assert once["status"] == "undecided" and again["status"] == "pass"
-    ((_, more),) = once["verdicts"][0]["remedy"]["extra"]
+    remedy = once["verdicts"][0]["remedy"]
+    ((_, more),) = remedy["extra"]
+    # Both sides have a sample of that name: the advice says which file it means.
+    assert f"{TEAL} of delivery.csv {more} more times" in remedy["words"]
     assert making.READINGS == 1 + more
     assert again["verdicts"][0]["high"] < once["verdicts"][0]["high"]
 
