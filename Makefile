@@ -58,6 +58,7 @@ bench: $(VENV)/dev
 	$(BIN)/python benchmarks/recipes.py
 	$(BIN)/python benchmarks/press.py
 	$(BIN)/python benchmarks/population.py
+	$(BIN)/python benchmarks/doubt.py
 
 # After a change of dependencies in pyproject.toml.
 lock: $(VENV)/made
