@@ -3,9 +3,9 @@
     python benchmarks/doubt.py                    2,000 pairs, 20 of them simulated with 10,000 readings each
     python benchmarks/doubt.py --pairs 10000 --few 50
 
-The curves are invented, the two of a pair read by two instruments of the class 'production'. The other side is what
-one writes with NumPy and colour-science: curves with every error drawn, their Lab, delta_E, and the spread of it. It
-is given the weights of the light and observer; its time is scaled to all pairs. Its spread must be ours.
+The curves are invented, the two of a pair read by two instruments of the class 'production'. The other side is
+what one writes with NumPy and colour-science: curves with every error drawn, their Lab, delta_E, and the spread of
+it. It is given the weights of light and observer; its time is scaled to all pairs. Its spread must be ours.
 """
 
 from __future__ import annotations
