@@ -79,7 +79,7 @@ def judged(a: Samples, b: Samples) -> tuple[float, list]:
     """Seconds, and the verdicts."""
     from screenproof.appearance import xyz_to_lab
 
-    tolerance, conditions = ToleranceSet("contract", pair=LIMIT), Viewing(LIGHT, EYE).conditions
+    tolerance, conditions = ToleranceSet("contract", pair=LIMIT), Viewing(LIGHT, EYE).conditions()
     start = time.perf_counter()
     labs = [xyz_to_lab(side.reflectance @ WEIGHTS, WHITE) for side in (a, b)]
     spread = pair_spread(a, b, LIGHT, EYE)

@@ -18,7 +18,7 @@ proof = curves("carton_inks.cgats")["Harbour teal, spot"]
 # Prints of the same ink, thinner and thinner: from equal to some 5 CIEDE2000 off.
 weights = np.linspace(1.0, 0.8, 301)
 prints = proof[None] ** weights[:, None]
-tolerance, conditions = ToleranceSet("delivery", pair=LIMIT), Viewing(LIGHT, EYE).conditions
+tolerance, conditions = ToleranceSet("delivery", pair=LIMIT), Viewing(LIGHT, EYE).conditions()
 
 
 def edges(kind: str, readings: int, same: bool) -> tuple[float, float]:
