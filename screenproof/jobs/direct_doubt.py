@@ -186,6 +186,7 @@ def match_verdicts(
         lambda: spread(samples, matched, display, viewing),
         (viewing.light.name, viewing.observer.name),
         {"sample": samples.names, "screen": [display.label] * len(samples)},
+        "reference",
     )
     return [verdicts_told([verdict]) for verdict in found]
 

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from screenproof.proof.covariance import Spread
-from screenproof.proof.doubt import Decision, judge_doubted
+from screenproof.proof.doubt import Decision, Moved, judge_doubted
 
 if TYPE_CHECKING:
     from screenproof.appearance import CamConditions
@@ -48,11 +48,12 @@ class Judge:
         spread: Callable[[], Spread | None],
         place: tuple[str, str],
         names: Names,
+        moved: Moved = "lab",
     ) -> list[Verdict | None]:
         """A verdict for each row of Lab (n, 3) against Lab (n, 3); None where there is no limit for ``what``.
 
         viewed: the white of the Lab and the conditions of CAM16-UCS. spread: asked for only when something is
-        judged. place: light and observer.
+        judged. place: light and observer. moved: the side that the doubt is on.
         """
         if self.tolerance is None or self.tolerance.limit(what) is None:
             return [None] * len(lab)
@@ -68,6 +69,7 @@ class Judge:
             light=light,
             observer=observer,
             names=names,
+            moved=moved,
         )
 
     def shift(
@@ -132,8 +134,9 @@ class Judge:
         """
         judged: list[list[Verdict]] = [[] for _ in found.names]
         place, viewed = (viewing.light.name, viewing.observer.name), (viewing.white, viewing.conditions())
-        excess = self.rows("excess", found.lab, found.nearest_lab, viewed, excess_spread, place, names)
-        left = self.rows("match", found.lab, found.shown_lab, viewed, match_spread, place, names)
+        side: Moved = "reference"
+        excess = self.rows("excess", found.lab, found.nearest_lab, viewed, excess_spread, place, names, side)
+        left = self.rows("match", found.lab, found.shown_lab, viewed, match_spread, place, names, side)
         _append(judged, excess)
         _append(judged, [v if found.in_gamut[i] or excess[i] is None else None for i, v in enumerate(left)])
         return judged

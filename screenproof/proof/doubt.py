@@ -31,6 +31,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import Literal
 
 import numpy as np
 
@@ -63,6 +64,9 @@ _CERTAIN = 1e-6
 """A standard uncertainty below this, in units of the metric, is none."""
 
 _CHUNK = 400_000
+
+
+Moved = Literal["lab", "reference"]
 
 
 @dataclass(frozen=True)
@@ -158,10 +162,16 @@ class Local:
 
 
 class LabMetric:
-    """A tolerance's colour difference under one white, for rows of Lab."""
+    """A tolerance's colour difference under one white, for rows of Lab.
 
-    def __init__(self, tolerance: ToleranceSet, white: Array, conditions: CamConditions) -> None:
-        self.tolerance, self.white, self.conditions = tolerance, white, conditions
+    moved: which side the errors are on. Far from zero it matters: chroma counts ever less, so that a side that is
+    nearer to grey moves the difference more.
+    """
+
+    def __init__(
+        self, tolerance: ToleranceSet, white: Array, conditions: CamConditions, moved: Moved = "lab"
+    ) -> None:
+        self.tolerance, self.white, self.conditions, self.moved = tolerance, white, conditions, moved
 
     def __call__(self, reference: Array, lab: Array) -> Array:
         return figure(self.tolerance, reference, lab, self.white, self.conditions)
@@ -173,9 +183,8 @@ class LabMetric:
         x, d = lab - reference, self(reference, lab)
         length = np.linalg.norm(x, axis=1)
         step = np.clip(0.01 * length, 1e-6, 0.05)[:, None]
-        slope = np.stack(
-            [(self(reference, lab + step * e) - self(reference, lab - step * e)) for e in np.eye(3)], axis=1
-        ) / (2.0 * step)
+        rise = [self._at(reference, lab, step * e) - self._at(reference, lab, -step * e) for e in np.eye(3)]
+        slope = np.stack(rise, axis=1) / (2.0 * step)
         along = (slope * x).sum(axis=1)
         good = (length > 1e-3) & (along > 0.1 * d)
         safe = np.where(good, along, 1.0)
@@ -186,6 +195,10 @@ class LabMetric:
         bent += v[:, :, None] * v[:, None, :] / np.where(good, d**2, 1.0)[:, None, None]
         power = np.where(good, np.clip(along / np.maximum(d, 1e-12), 0.25, 4.0), 1.0)
         return np.asarray(np.where(good[:, None, None], bent, form)), power
+
+    def _at(self, reference: Array, lab: Array, longer: Array) -> Array:
+        """The metric where the difference is longer by ``longer`` (n, 3) on the side of the errors."""
+        return self(reference, lab + longer) if self.moved == "lab" else self(reference - longer, lab)
 
     def _form(self, reference: Array, lab: Array) -> Array:
         """The form without the bend: CMC is about its reference, the others about the middle of both."""
@@ -273,17 +286,19 @@ def judge_doubted(
     light: str | None = None,
     observer: str | None = None,
     names: Sequence[str] | Mapping[str, Sequence[str]] = (),
+    moved: Moved = "lab",
 ) -> list[Verdict | None]:
     """The verdicts of n figures: Lab (n, 3) against reference Lab (n, 3), both relative to ``white`` (3,).
 
     spread: the doubt of the Lab differences, None when nothing is known: then exactly as
     :func:`~screenproof.proof.tolerance.judge`. names: of the samples, or of what was read by the spread's parts
-    ({'sample': (n,), 'screen': (n,)}), for the words of the remedy. None for each where there is no limit.
+    ({'sample': (n,), 'screen': (n,)}), for the words of the remedy. moved: the side on which most of the doubt is.
+    None for each where there is no limit.
     """
     limit = tolerance.limit(what)
     if limit is None:
         return [None] * len(lab)
-    metric = LabMetric(tolerance, white, conditions)
+    metric = LabMetric(tolerance, white, conditions, moved)
     if spread is None:
         amounts = metric(lab_reference, lab)
         return [judge(tolerance, what, float(amount), light=light, observer=observer) for amount in amounts]

@@ -26,7 +26,11 @@ from screenproof.spectra import Array
 GOOD_CHANCE = 0.87
 """What the forecast must promise, for 80 % to be kept: near zero, where it is too simple, it promises too much."""
 
+FAIR_CHANCE = 0.7
+"""And for about two cases of three: told as well where 80 % take more readings than a person likes to make."""
+
 MOST_EXTRA = 50
+MANY = 12
 _ROWS = 64
 
 _THINGS = {"sample": "the sample", "screen": "the patches of the screen", "a": "the standard", "b": "the sample"}
@@ -58,13 +62,21 @@ def remedies(
     colour difference is the length. names: of the samples; or by part, of what was read.
     """
     shares = _shares(spread, to_metric, figures)
-    counts, chances = _cheapest(shares, figures, limit, risk)
+    counts, chances = _cheapest(shares, figures, limit, risk, GOOD_CHANCE)
+    fewer = counts
+    if (counts.sum(axis=1) > MANY).any():
+        fewer, _ = _cheapest(shares, figures, limit, risk, FAIR_CHANCE)
     found = []
     for i, extra in enumerate(counts):
         if chances[i] >= GOOD_CHANCE:
             asked = tuple((name, int(e)) for name, e in zip(shares.names, extra, strict=True) if e)
             told = " and ".join(_again(name, e, _thing(name, i, names), k) for k, (name, e) in enumerate(asked))
-            words = f"{told[:1].upper()}{told[1:]}: that decides it with a chance of about 80 %."
+            words = f"{told[:1].upper()}{told[1:]}: that decides it with a chance of about 80 %"
+            if extra.sum() > MANY and fewer[i].sum() < extra.sum():
+                some = [(name, int(e)) for name, e in zip(shares.names, fewer[i], strict=True) if e]
+                few = " and ".join(f"{e} of {_thing(name, i, names)}" for name, e in some)
+                words += f"; {few} would do in about two cases of three"
+            words += "."
             found.append(Remedy(words, asked))
         else:
             found.append(Remedy(_otherwise(spread, to_metric, i, float(figures[i]), limit, names)))
@@ -95,8 +107,10 @@ def _shares(spread: Spread, to_metric: Array, figures: Array) -> _Shares:
     )
 
 
-def _cheapest(shares: _Shares, figures: Array, limit: float, risk: float) -> tuple[NDArray[np.int64], Array]:
-    """Extra readings (n, parts) and their chance (n,) to decide."""
+def _cheapest(
+    shares: _Shares, figures: Array, limit: float, risk: float, wanted: float
+) -> tuple[NDArray[np.int64], Array]:
+    """The fewest extra readings (n, parts) that decide with the chance ``wanted``, and their chance (n,)."""
     from scipy.special import ndtr, ndtri
 
     n, parts = len(figures), len(shares.names)
@@ -120,7 +134,7 @@ def _cheapest(shares: _Shares, figures: Array, limit: float, risk: float) -> tup
         guard = np.maximum(z, _short_of(shares, rows, figures, limit)[:, None]) * np.sqrt(along)
         passes = ndtr((np.minimum(edge - guard, limit) - centre) / moves)
         chance = passes + ndtr((centre - np.maximum(edge + guard, limit)) / moves)
-        good = chance >= GOOD_CHANCE
+        good = chance >= wanted
         cheapest = np.where(good, cost, MOST_EXTRA * parts + 1).min(axis=1, keepdims=True)
         # Of those that cost as little the likeliest; where none is good enough, the likeliest of all.
         eligible = np.where(good.any(axis=1, keepdims=True), good & (cost == cheapest), True)

@@ -55,9 +55,10 @@ def whole_interval(
     each = replace(decision, coverage=min(1.0 - (1.0 - decision.coverage) / len(lab), HIGHEST_COVERAGE))
     (_, *low), (_, *high) = statistics(with_doubt(local, each).low), statistics(with_doubt(local, decision).high)
     ends = [_mean(local, spread, decision), *zip(low, high, strict=True)]
+    read = statistics(local.figures).tolist()
     return {
         key: (min(float(a), own), max(float(b), own))
-        for key, (a, b), own in zip(("mean", "p95", "worst"), ends, statistics(local.figures).tolist(), strict=True)
+        for key, (a, b), own in zip(("mean", "p95", "worst"), ends, read, strict=True)
     }
 
 
