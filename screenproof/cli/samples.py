@@ -56,7 +56,7 @@ def match(
         typer.Option(
             "--cost",
             metavar="DE00",
-            help="How much more the observer may see for that; 1 unless given.",
+            help="How much more the observer may see for that; 0.5 unless given.",
             show_default=False,
         ),
     ] = None,

@@ -9,6 +9,7 @@ from dataclasses import asdict, dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from screenproof.errors import InputError, Problem, bad
+from screenproof.jobs.eye_schema import DEFAULT_COST
 from screenproof.jobs.schema import nearest
 
 if TYPE_CHECKING:
@@ -119,7 +120,7 @@ def population_record(people: Population, words: PeopleWords, displays: Sequence
 
 
 def _cost(words: PeopleWords) -> float:
-    return 1.0 if words.cost is None else words.cost
+    return DEFAULT_COST if words.cost is None else words.cost
 
 
 def matched_for(

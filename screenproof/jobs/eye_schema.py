@@ -16,6 +16,10 @@ Readings = Annotated[int, Field(ge=1, le=10_000)]
 
 EYE_KEYS = ("age", "field", "protan", "deutan", "tritan")
 
+DEFAULT_COST = 0.5
+"""CIEDE2000 that drive values made for people may cost the viewing observer: half of what can just be seen, and
+below the usual limits of a match, so that they do not fail by it."""
+
 
 class ObserverTable(Table):
     """``[[observers]]``: a standard observer by name, an eye by its age and field, or a camera from a file."""

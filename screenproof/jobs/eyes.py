@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from screenproof.errors import Note
-from screenproof.jobs.eye_schema import PopulationTable
+from screenproof.jobs.eye_schema import DEFAULT_COST, PopulationTable
 from screenproof.jobs.job import Job, People, SampleGroup
 from screenproof.jobs.reading import Reading
 
@@ -19,9 +19,6 @@ if TYPE_CHECKING:
     from screenproof.proof.robust import RobustMatch
     from screenproof.proof.tolerance import ToleranceSet
     from screenproof.spectra import Samples
-
-DEFAULT_COST = 1.0
-"""By how much the viewing observer may see more when the drive values are made for the population."""
 
 
 def read_people(

@@ -10,21 +10,34 @@ install, to fetch), or not at all in the README, are not run.
 
 from __future__ import annotations
 
-import os
+import io
 import re
 import shlex
 import shutil
-import subprocess
 import sys
 import tomllib
+from contextlib import redirect_stderr, redirect_stdout
 from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
 
+from screenproof.cli import main
+
 TOP = Path(__file__).parents[2]
 PAGES = [TOP / "README.md", TOP / "profiles_demo" / "README.md", *sorted((TOP / "docs").glob("*.md"))]
 MARKS = {"python", "console", "sh", "toml", "text", "csv", "json", "xml"}
+
+
+
+@dataclass(frozen=True)
+class Done:
+    """How a command ended, and what it printed."""
+
+    returncode: int
+    stdout: str
+    stderr: str
+
 
 _FENCE = re.compile(r"^```(?P<info>[^\n`]*)\n(?P<body>.*?)^```$", re.MULTILINE | re.DOTALL)
 
@@ -79,20 +92,20 @@ def plain(text: str | list[str]) -> list[str]:
     return [" ".join(line.split()) for line in lines if line.strip()]
 
 
-def run(command: str, folder: Path) -> subprocess.CompletedProcess[str]:
-    """Run ``screenproof ...`` in ``folder`` with this interpreter."""
+def run(command: str, folder: Path) -> Done:
+    """Run ``screenproof ...`` in ``folder``, in this process: to start one takes longer than most commands."""
     program, *arguments = shlex.split(command, comments=True)
     assert program == "screenproof", command
-    environment = {**os.environ, "PYTHONPATH": str(TOP), "COLUMNS": "120", "NO_COLOR": "1"}
-    return subprocess.run(
-        [sys.executable, "-m", "screenproof", *arguments],
-        cwd=folder,
-        env=environment,
-        capture_output=True,
-        text=True,
-        encoding="utf-8",
-        timeout=100,
-    )
+    out, err = io.StringIO(), io.StringIO()
+    environment = pytest.MonkeyPatch()
+    with environment.context() as here, redirect_stdout(out), redirect_stderr(err):
+        here.chdir(folder)
+        here.setattr(sys, "argv", ["screenproof"])
+        here.setenv("COLUMNS", "120")
+        here.setenv("NO_COLOR", "1")
+        with pytest.raises(SystemExit) as left:
+            main(arguments)
+    return Done(int(left.value.code or 0), out.getvalue(), err.getvalue())
 
 
 @pytest.fixture(scope="module")
