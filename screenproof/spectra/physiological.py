@@ -24,7 +24,7 @@ FIELDS = (1.0, 10.0)
 """Where the model of CIE 170-1:2006 is defined: years of age, and degrees of field."""
 
 LARGEST_SHIFT_NM = 20.0
-"""The table's L and M pigments peak 20 nm apart: a larger shift would bring one past the other."""
+"""The table's L and M pigments peak 20 nm apart: more would bring one past the other, be it one shift or both."""
 
 SOURCE = "CIE 170-1:2006, CIE 170-2:2015"
 
@@ -55,7 +55,8 @@ class Eye:
     """One eye: age 20..80 years, field 1..10 degrees, and how far its cones are shifted, each 0..20 nm.
 
     protan: L towards shorter wavelengths (to M); deutan: M towards longer ones (to L); tritan: S towards longer
-    ones (to M). All zero: a normal trichromat. Raises InputError, with every value that is out of its range.
+    ones (to M). All zero: a normal trichromat. Raises InputError, with every value that is out of its range, and
+    for L and M cones that are shifted past each other.
     """
 
     age: float = 32.0
@@ -73,6 +74,10 @@ class Eye:
                 why = ", where CIE 170-1:2006 defines its model" if key in ("age", "field") else ""
                 said = f"{low:g} to {high:g} {unit}{why}"
                 problems.append(Problem(f"{key} is {value:g}", field="observer", expected=said))
+        if not problems and self.protan + self.deutan > LARGEST_SHIFT_NM:
+            told = f"protan and deutan are {self.protan + self.deutan:g} nm together: L and M would change places"
+            said = f"{LARGEST_SHIFT_NM:g} nm or less together"
+            problems.append(Problem(told, field="observer", expected=said, mend="shift one of the two"))
         if problems:
             raise InputError(problems)
 

@@ -58,6 +58,7 @@ def test_an_eye_has_one_name_however_it_is_written(written, name, label):
         ("field=nan", "field is nan"),
         ("deutan=-1", "deutan is -1\n  expected: 0 to 20 nm"),
         ("protan=25,tritan=21", "protan is 25\n  expected: 0 to 20 nm\nobserver: tritan is 21"),
+        ("protan=12,deutan=12", "protan and deutan are 24 nm together: L and M would change places\n  exp"),
         ("age=sixty", "observer 'age=sixty': age is 'sixty'\n  expected: a number, 20 to 80 years"),
         ("age=", "age is ''"),
         ("feild=2", "an eye has no 'feild'\n  expected: any of age, field, protan, deutan, tritan\n  to mend"),
