@@ -51,11 +51,14 @@ FLICKER_CAUTION = Note(
 
 @dataclass(frozen=True)
 class Rendering:
-    """``general`` Ra and ``special`` R1 to R14 of CIE 13.3-1995, ``fidelity`` Rf of CIE 224:2017."""
+    """``general`` Ra and ``special`` R1 to R14 of CIE 13.3-1995, ``fidelity`` Rf of CIE 224:2017.
+
+    ``fidelity`` is None for a light so far from white that CIECAM02, which CIE 224 uses, has no answer.
+    """
 
     general: float
     special: tuple[float, ...]
-    fidelity: float
+    fidelity: float | None
 
 
 @contextmanager
@@ -85,9 +88,9 @@ def rendering(light: Light) -> Rendering:
             return colour.SpectralDistribution(dict(zip(nm.tolist(), light.at(nm).tolist(), strict=True)))
 
         cri = colour.colour_rendering_index(spectrum(1.0), additional_data=True)
-        fidelity: Any = colour.colour_fidelity_index(spectrum(5.0 if fives else 1.0))
+        fidelity = float(colour.colour_fidelity_index(spectrum(5.0 if fives else 1.0)))  # type: ignore[arg-type]
         special = tuple(float(cri.Q_as[i].Q_a) for i in sorted(cri.Q_as))
-        return Rendering(float(cri.Q_a), special, float(fidelity))
+        return Rendering(float(cri.Q_a), special, fidelity if np.isfinite(fidelity) else None)
 
 
 def rendering_rows(found: Rendering) -> list[CheckRow]:
@@ -100,8 +103,15 @@ def rendering_rows(found: Rendering) -> list[CheckRow]:
                 GENERAL_RENDERING, mend=mend),
         checked("ri", "rendering", "colour rendering, lowest of R1 to R8", "Ri", first[low], SPECIAL_RENDERING,
                 words=f"R{low + 1}", mend=mend),
-        checked("rf", "rendering", "colour fidelity (CIE 224)", "Rf", found.fidelity, None),
+        _fidelity_row(found.fidelity),
     ]  # fmt: skip
+
+
+def _fidelity_row(fidelity: float | None) -> CheckRow:
+    named = ("rf", "rendering", "colour fidelity (CIE 224)", "Rf")
+    if fidelity is None:
+        return not_checked(*named, None, "the light is too far from white for CIECAM02, in which it is reckoned")
+    return checked(*named, fidelity, None)
 
 
 def grade_of(index: float) -> str:
@@ -192,12 +202,14 @@ def light_answer(
 
     illuminance: in lx; that of the file unless given. Raises InputError as its inputs do.
     """
-    from screenproof.spectra.light_check import illuminance_row, spectrum_rows, ultraviolet_rows
+    from screenproof.spectra.light_check import check_visible, illuminance_row, spectrum_rows, ultraviolet_rows
 
     if partners is not None and specimens is None:
         raise bad("there are no specimens to pair them with", field="--partners", mend="add --specimens FILE")
     light, notes = opened_light(named)
     wanted = open_light(aim)
+    for one in (light, wanted):
+        check_visible(one)
     pairs = None if specimens is None else specimen_pairs(specimens, partners)
     falling = light.illuminance if illuminance is None else illuminance
     lit = illuminance_row(falling, level)

@@ -31,6 +31,10 @@ pages, the ranges around them are from memory."""
 
 _LEVEL_WORDS = {"P1": "critical comparison", "P2": "practical appraisal"}
 
+LEAST_VISIBLE = 0.01
+"""Of a light's power so much must lie between 400 and 700 nm, or it is none to view by. Reasoned, no source: the
+ultraviolet and infrared that a lamp gives besides is at most some ten times its visible part."""
+
 FAR_FROM_LOCUS = 0.05
 """Beyond this Duv a correlated temperature says nothing (CIE 15:2018, 9.5)."""
 
@@ -67,6 +71,22 @@ def uv_distance(test: Light, aim: Light, who: str = "1964-10") -> float:
 
     eye = observer(who)
     return float(np.linalg.norm(uv(white_point(test, eye)) - uv(white_point(aim, eye))))
+
+
+def check_visible(light: Light) -> None:
+    """Raises InputError for a light that gives next to nothing from 400 to 700 nm (:data:`LEAST_VISIBLE`)."""
+    nm = np.arange(np.ceil(light.grid.start), np.floor(light.grid.stop) + 1.0)
+    power = light.at(nm)
+    power = power / power.max()
+    share = float(power[(nm >= 400.0) & (nm <= 700.0)].sum() / power.sum())
+    if share < LEAST_VISIBLE:
+        raise bad(
+            f"the light gives {100.0 * share:.2g} % of its power from 400 to 700 nm: nothing can be seen by it",
+            file=light.source or None,
+            field=f"light {light.name!r}",
+            expected="the spectrum of a light to view by",
+            mend="look whether the wavelengths are in nm and the right column was read",
+        )
 
 
 def ultraviolet_share(light: Light) -> float | None:

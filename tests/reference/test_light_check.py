@@ -22,6 +22,7 @@ from screenproof.spectra import observer as named_observer
 from screenproof.spectra.light_check import (
     CHROMATICITY,
     LEVELS,
+    check_visible,
     illuminance_row,
     similarity,
     spectrum_rows,
@@ -223,6 +224,22 @@ def test_a_light_far_from_the_locus_has_no_temperature():
     green = Light("green", VISIBLE, np.exp(-(((NM - 535.0) / 12.0) ** 2)))
     rows = {row.key: row for row in spectrum_rows(green, light("D50"))}
     assert rows["temperature"].status == "not checked" and "Duv" in rows["temperature"].words
+
+
+def test_a_light_that_shows_nothing_is_refused():
+    heat = np.where(NM >= 760.0, 1.0, 0.0)
+    check_visible(Light("lamp", VISIBLE, 0.2 + heat))
+    for power in (heat, np.where(NM < 390.0, 1e-9, 0.0), 1e-300 * heat):
+        with pytest.raises(InputError, match="nothing can be seen by it"):
+            check_visible(Light("dark", VISIBLE, power))
+
+
+def test_a_light_too_far_from_white_has_no_fidelity():
+    """colour-science's own answer for it is no number."""
+    blue = rendering(Light("blue", VISIBLE, np.where(NM <= 430.0, 1.0, 0.0)))
+    assert blue.fidelity is None and np.isfinite([blue.general, *blue.special]).all()
+    row = next(row for row in rendering_rows(blue) if row.key == "rf")
+    assert row.status == "not checked" and row.figure is None and "CIECAM02" in row.words
 
 
 def test_ultraviolet_is_told_only_where_it_was_measured():
