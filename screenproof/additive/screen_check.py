@@ -293,11 +293,16 @@ def _curve_rows(
 ) -> None:
     greys = of_readings.curve_greys(usual)
     named = curve or limits.curve
-    low = max(float(xyz[black, 1].mean()), 0.0) if black.size else 0.0
-    aim = None if named is None else named_transfer(named, float(xyz[full, 1].mean()), low)
+    low, high = max(float(xyz[black, 1].mean()), 0.0) if black.size else 0.0, float(xyz[full, 1].mean())
+    flat = low >= high
+    # A curve between a white and a black that are one has no meaning; its name is still told.
+    aim = None if named is None else named_transfer(named, high, 0.0 if flat else low)
     why = "black was not read" if not black.size else "fewer than five greys between black and white"
     read = "read greys, ten steps from black to white"
-    enough = black.size > 0
+    if flat:
+        why = "the white reads no lighter than the black"
+        read = "look at what the screen showed, and read it again"
+    enough = black.size > 0 and not flat
     if curve is None:
         steep = of_readings.exponent(greys, full, black, aim, limits.exponent_of) if enough else None
         what = "exponent of the tone curve" + (f", by {aim.name}" if aim is not None else "")

@@ -244,6 +244,15 @@ def test_what_was_not_read_is_not_checked_and_says_what_to_read():
     assert "no light at all" in check_screen(black).row("contrast").words
 
 
+def test_a_screen_that_does_not_change_has_no_tone_curve():
+    """Greys from drive 0 to 1 that all read alike: contrast 1, and neither an exponent nor a curve of nothing."""
+    stuck = Readings(np.repeat(RAMP[:, None], 3, axis=1), np.repeat(WHITE * D50[None], RAMP.size, axis=0))
+    found = check_screen(stuck)
+    assert found.row("contrast").figure == pytest.approx(1.0) and found.row("contrast").status == "fail"
+    assert found.row("exponent").status == "not checked" and "no lighter than" in found.row("exponent").words
+    assert check_screen(stuck, curve="gamma2.2").row("tone_curve").status == "not checked"
+
+
 def test_an_incomplete_grid_may_fail_but_not_pass():
     some = [place for place in PLACES if place not in ("1,1", "2,3")]
     even = check_screen(Screen().readings(places=some)).row("uniformity_white")
