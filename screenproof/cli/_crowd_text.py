@@ -31,7 +31,8 @@ def crowd_lines(answer: Entry) -> list[str]:
         return []
     rows = [(entry["name"], None, entry["crowd"]) for entry in answer["samples"]]
     lines = ["", people_line(answer), *_made_for(answer), "", _crowd_table(rows, answer["observer"], "sample")]
-    return [*lines, "", *_legend("the sample beside the screen", answer["limit"])]
+    legend = _legend("the sample beside the screen", answer["limit"])
+    return [*lines, "", *legend, *_whites_line(answer, answer["observer"])]
 
 
 def shift_crowd_lines(answer: Entry) -> list[str]:
@@ -47,7 +48,18 @@ def shift_crowd_lines(answer: Entry) -> list[str]:
         rows += [(label, crowd["light"], crowd) for crowd in entry["crowd"]]
     lines = ["", people_line(answer), "", _crowd_table(rows, answer["seen_by"], "pair" if pairs else "sample")]
     what = "the second of the pair beside the first, as they are, without a correction"
-    return [*lines, "", *_legend(what if pairs else "the sample beside the screen", answer["limit"])]
+    legend = _legend(what if pairs else "the sample beside the screen", answer["limit"])
+    return [*lines, "", *legend, *([] if pairs else _whites_line(answer, answer["seen_by"]))]
+
+
+def _whites_line(answer: Entry, observer: str) -> list[str]:
+    """Whose white: why people see more than an --observer of their age is told to see."""
+    if answer.get("basis", "white") == "absolute":
+        return []
+    return [
+        f"Both whites are in view at once, and stand to each other as they do for {observer}. An",
+        "--observer adapts to each by itself, and mostly sees less than a person with the same eyes does here.",
+    ]
 
 
 def _made_for(answer: Entry) -> list[str]:

@@ -111,7 +111,7 @@ def eyes_view(result: Result, labels: Labels, views: Sequence[SampleView]) -> Ey
     items, more = argued.items(result, labels, judged)
     said = (_made_for(people, labels, judged), _kindest(people, labels, judged), _nobody(judged))
     return Eyes(
-        _who(people, labels),
+        _who(people, labels, result.viewing.basis),
         cautions,
         tuple(part for part in said if part),
         tuple(items),
@@ -164,11 +164,25 @@ def pair_panel(labels: Labels, pair: PairRecord) -> Panel | None:
     return Panel("", caption, "light", scale, limit, said_of(labels, worst, pair.b, pair.a), rows)
 
 
-def _who(people: PopulationRecord, labels: Labels) -> str:
+def _who(people: PopulationRecord, labels: Labels, basis: str) -> str:
     source = f" They are drawn after {people.source} (seed {people.seed})." if people.source else ""
     return (
         f"{people.label or f'{people.count} people'}, each with eyes of their own. For each the difference was "
-        f"calculated between the object in {labels.light(None)} and the screen that shows its match.{source}"
+        f"calculated between the object in {labels.light(None)} and the screen that shows its match. "
+        f"{_whose_white(people, labels, basis)}{source}"
+    )
+
+
+def _whose_white(people: PopulationRecord, labels: Labels, basis: str) -> str:
+    """What each person's eyes are adapted to: the difference depends on it more than on all else."""
+    if basis == "absolute":
+        return "Both are seen side by side, without an adaptation from one to the other."
+    if people.whites == "own":
+        return "Each person looks at one after the other, and adapts to the white of each."
+    return (
+        f"Both are in view at once, so that no eye adapts to each: the two whites stand to each other as they do "
+        f"for {labels.observer(None)}. The shifts of single observers let each adapt to both, and are mostly "
+        "smaller."
     )
 
 

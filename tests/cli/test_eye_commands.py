@@ -124,12 +124,22 @@ def test_the_table_of_people_has_those_on_top_who_see_most(cli, colours):
     assert "It is no verdict." in out
 
 
+def test_whose_white_is_said_and_one_person_is_not_given_two_answers_unsaid(cli, colours):
+    """With a shared white people see more than an observer of their age, who adapts to each: the text says why."""
+    said = "stand to each other as they do for age=60,field=2"
+    call = ("--display", "laser", "--population", 10, "--ages", "60")
+    assert said in cli("match", colours, *call, "--observer", "age=60").out
+    assert said in cli("shift", colours, *call, "--from", "D50", "--observer", "age=60").out
+    assert "Both whites" not in cli("match", colours, *call, "--basis", "absolute").out
+    assert "Both whites" not in cli("shift", colours, "--against", colours, "--population", 10).out
+
+
 @pytest.mark.parametrize("cost", [0.0, 0.7, None])
 def test_drive_values_for_people_lower_the_95_percent_at_the_stated_cost(cli, colours, cost):
     asked = [] if cost is None else ["--cost", cost]
     found = answered(cli("match", colours, *SCREEN, *PEOPLE, "--aim", "population", *asked, "--json"))
     plain = answered(cli("match", colours, *SCREEN, *PEOPLE, "--json"))
-    assert found["population"]["cost"] == (1.0 if cost is None else cost)
+    assert found["population"]["cost"] == (0.5 if cost is None else cost)
     lower = 0
     for entry, before in zip(found["samples"], plain["samples"], strict=True):
         told = entry["crowd"]

@@ -148,6 +148,17 @@ def test_whom_not_to_trust_and_the_kindest_display(page: Any) -> None:
     )
 
 
+def test_whose_white_is_said(eyes_result: Result, page: Any, read_page: Reader) -> None:
+    """With shared whites people see more than single observers, who adapt to each: the page says why."""
+    assert "the two whites stand to each other as they do for CIE 1931, 2°" in page.said("eyes")
+    people = eyes_result.population
+    assert people is not None
+    own = read_page(render_page(replace(eyes_result, population=replace(people, whites="own")))).said("eyes")
+    assert "adapts to the white of each" in own and "stand to each other" not in own
+    beside = replace(eyes_result, viewing=replace(eyes_result.viewing, basis="absolute"))
+    assert "without an adaptation" in read_page(render_page(beside)).said("eyes")
+
+
 def test_mistrust_is_told_without_any_people_too(result: Result, read_page: Reader) -> None:
     trust = (TrustRecord("wide", False, ("narrow",), "2015-10", None, None, None),)
     seen = read_page(render_page(replace(result, samples=result.samples[:2], pairs=(), trust=trust)))
