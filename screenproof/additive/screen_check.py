@@ -32,6 +32,9 @@ if TYPE_CHECKING:
 WARM_AFTER = 30.0
 """Minutes from switching on after which a screen is expected to be steady (common practice, no source)."""
 
+WHITES = (1e-3, 1e7)
+"""Luminances [cd/m2] between which a white is taken for one: beyond, the unit or the column is wrong."""
+
 DRAWS = 1000
 _SERIES_NEEDED = 15.0  # minutes beyond the warm-up without which nothing is said of drift
 _ENOUGH_REPEATS = 4
@@ -103,13 +106,22 @@ def check_screen(
             expected="at least one reading of full red, green and blue together, with light",
             mend="read the white at the centre; positions count from the top left of a grid such as 3 by 3",
         )
+    shown = xyz[full].mean(axis=0)
+    if not (shown.min() > 0 and WHITES[0] <= shown[1] <= WHITES[1]):
+        raise bad(
+            f"the white reads X {shown[0]:.4g}, Y {shown[1]:.4g}, Z {shown[2]:.4g} cd/m2",
+            file=readings.source or None,
+            field="X, Y, Z",
+            expected=f"three values above 0, and a luminance Y of {WHITES[0]:g} to {WHITES[1]:g} cd/m2",
+            mend="look at the columns and at their unit",
+        )
     who = named_observer(STANDARD_OBSERVER if readings.spectral else readings.observer)
     aim_uv, aim_words = _white_aim(white, limits, who)
     notes = list(readings.notes)
     if white is not None:
         notes.append(Note("info", f"the white is checked against {aim_words}, as asked for"))
     repeats = _repeats(readings, xyz)
-    noise = _Noise(xyz, xyz[full].mean(axis=0), doubt, repeats, seed)
+    noise = _Noise(xyz, shown, doubt, repeats, seed)
     rows = _Rows(noise, _asked(limits, luminance), risk)
     black = usual.at((0.0, 0.0, 0.0))
 

@@ -164,7 +164,7 @@ def uv_cautions(lights: Sequence[Light]) -> tuple[Note, ...]:
     for one in lights:
         nm = np.arange(max(300.0, np.ceil(one.grid.start)), 701.0)
         power = uv_power(one, nm)
-        share = power[nm < CUT_NM].sum() / power.sum()
+        share = power[nm < CUT_NM].sum() / power.sum() if power.any() else 0.0
         if share > 0.3:
             notes.append(
                 Note(

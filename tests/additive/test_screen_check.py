@@ -298,3 +298,10 @@ def test_no_white_is_refused():
     for wrong in (readings.select((readings.drive < 1).any(axis=1)), dark):
         with pytest.raises(InputError, match="no reading of the white"):
             check_screen(wrong)
+
+
+@pytest.mark.parametrize("times", [(0.0, 1.0, 1.0), (1.0, 1.0, 0.0), (1e-290,) * 3, (1e290,) * 3])
+def test_a_white_that_no_screen_has_is_refused(times):
+    readings = Screen().readings()
+    with pytest.raises(InputError, match="the white reads X .* Y .* Z"):
+        check_screen(replace(readings, xyz_cd=readings.xyz_cd * np.array(times)), doubt=INSTRUMENT)

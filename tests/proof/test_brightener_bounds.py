@@ -229,6 +229,7 @@ def test_what_cannot_be_known_is_said():
     lamp = Light("black lamp", Grid(320.0, 500.0, 1.0), np.exp(-0.5 * ((nm - 368) / 8) ** 2) + 1e-4)
     (caution,) = uv_cautions([lamp])
     assert "eyes and skin" in caution.what and "local rules" in caution.mend
+    assert uv_cautions([Light("heat", Grid(300.0, 800.0, 10.0), np.repeat([0.0, 1.0], [46, 5]))]) == ()
 
 
 def test_readings_that_do_not_belong_together():
