@@ -221,6 +221,8 @@ def crowd(
     that of ``tolerance``, CIEDE2000 without one. ``whites``: 'shared' is what people see who have both sides in
     view at once; 'own' who look at one after the other (see :mod:`screenproof.proof.eyes`), and then each
     person's figures are those of :func:`~screenproof.proof.shift.screen_shift` with that person as the observer.
+    In the basis 'absolute' both are one, and a screen shift, which sets the light's power anew for each observer,
+    is some tenths away.
 
     Refused for samples without curves, and for a display without spectra.
     """
