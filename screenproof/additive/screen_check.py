@@ -91,7 +91,7 @@ def check_screen(
     risk: of a wrong pass and of a wrong fail.
 
     Raises InputError for no white among the readings, unknown limits or curve, an aim that is no colour, a
-    luminance or ``off`` that is not above 0, and a risk outside 0 to 0.5.
+    luminance or ``off`` that is not above 0, and a risk outside 0.001 to 0.25.
     """
     limits = screen_limits(against)
     _check_options(luminance, off, risk)
@@ -152,8 +152,8 @@ def _check_options(luminance: float | None, off: float | None, risk: float) -> N
     for field, value in (("luminance", luminance), ("off", off)):
         if value is not None and not 0 < value < float("inf"):
             raise bad(f"a luminance of {value:g} cd/m2", field=field, expected="cd/m2 above 0")
-    if not 0 < risk < 0.5:
-        raise bad(f"a risk of {risk:g}", field="risk", expected="above 0 and below 0.5, such as 0.05")
+    if not 0.001 <= risk <= 0.25:
+        raise bad(f"a risk of {risk:g}", field="risk", expected="0.001 to 0.25; 0.05 is usual")
 
 
 def _asked(limits: ScreenLimits, luminance: float | None) -> ScreenLimits:

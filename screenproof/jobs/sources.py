@@ -84,12 +84,18 @@ def open_light(named: str, folder: Path | None = None) -> Light:
 
 
 def light_and_notes(named: str, folder: Path | None = None) -> tuple[Light, tuple[Note, ...]]:
-    """A measured light from a file, ``file#name`` where it has several, and what is odd about it."""
+    """A measured light from a file, ``file#name`` where it has several, and what is odd about it.
+
+    Raises InputError for a light by which nothing can be seen, as its readers do for what they cannot use.
+    """
     from screenproof.formats.lights import read_light_noted
+    from screenproof.spectra.light_check import check_visible
 
     base = without_selector(named)
     path = existing_file(base, folder)
-    return read_light_noted(f"{path}{named[len(base) :]}")
+    light, notes = read_light_noted(f"{path}{named[len(base) :]}")
+    check_visible(light)
+    return light, notes
 
 
 def open_observer(named: str, folder: Path | None = None) -> Observer:

@@ -184,7 +184,7 @@ MISTAKES = [
     (["display", "check", "screen.csv", "--white", "0.3,blue"], ["'0.3,blue'", "0.3127,0.3290"]),
     (["display", "check", "screen.csv", "--white", "D51"], ["D51", "nearest names"]),
     (["display", "check", "screen.csv", "--luminance", "-1"], ["-1 cd/m2", "above 0"]),
-    (["display", "check", "screen.csv", "--risk", "5"], ["risk of 5", "below 0.5"]),
+    (["display", "check", "screen.csv", "--risk", "5"], ["risk of 5", "0.001 to 0.25"]),
     (["display", "check", "screen.csv", "--plot", "check.pdf"], [".pdf", ".png or .svg"]),
     (["light", "check", "lampe.csv"], ["'lampe.csv'", "did you mean 'lamp.csv'?"]),
     (["light", "check", "lamp.csv", "--aim", "D5O"], ["D5O", "D50"]),
