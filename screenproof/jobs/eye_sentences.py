@@ -144,6 +144,7 @@ def crowd_sentences(
                 )
             )
         if argued:
+            argued.sort(key=lambda item: (item[1].share_above or 0.0, item[1].p95), reverse=True)
             first = argued[0][1]
             shares = listed([f"{name} ({_share(crowd.share_above)})" for name, crowd in argued])
             sentences.append(

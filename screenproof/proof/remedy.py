@@ -74,7 +74,7 @@ def remedies(
             words = f"{told[:1].upper()}{told[1:]}: that decides it with a chance of about 80 %"
             if extra.sum() > MANY and fewer[i].sum() < extra.sum():
                 some = [(name, int(e)) for name, e in zip(shares.names, fewer[i], strict=True) if e]
-                few = " and ".join(f"{e} of {_thing(name, i, names)}" for name, e in some)
+                few = " and ".join(f"{e} more of {_thing(name, i, names)}" for name, e in some)
                 words += f"; {few} would do in about two cases of three"
             words += "."
             found.append(Remedy(words, asked))
@@ -166,7 +166,7 @@ def _thing(name: str, i: int, names: Sequence[str] | Mapping[str, Sequence[str]]
 
 def _again(name: str, extra: int, thing: str, place: int) -> str:
     times = "once more" if extra == 1 else f"{extra} more times"
-    return f"{'read ' if place == 0 else ''}{thing} {times}"
+    return f"{'measure ' if place == 0 else ''}{thing} {times}"
 
 
 def _otherwise(
@@ -184,10 +184,10 @@ def _otherwise(
         modes, own = fixed_of[part.name]
         thing = _thing(part.name, i, names) if part.name != "both" else "both"
         if part.name in ("a", "b") and all(fixed_of.get(side, (0.0, 0.0))[0] > 0.0 for side in ("a", "b")):
-            weights.append((modes, "read both with one and the same instrument, so that its own error cancels"))
+            weights.append((modes, "measure both with one and the same instrument, so that its own error cancels"))
         else:
-            weights.append((modes, f"read {thing} with an instrument of a better class"))
-        weights.append((own, "make the display's model from more patches, or read this colour on the screen"))
+            weights.append((modes, f"measure {thing} with an instrument of a better class"))
+        weights.append((own, "make the display's model from more patches, or measure this colour on the screen"))
     largest, cure = max(weights)
     room = "or agree with the client on a limit that leaves room for the doubt"
     stays = sum(value for value, _ in weights)

@@ -11,6 +11,7 @@ from screenproof.report.eye_words import (
     direction_words,
     in_ten,
     kind_of,
+    most_first,
     seen_by,
     who_sees,
     worst_light,
@@ -21,7 +22,7 @@ if TYPE_CHECKING:
     from screenproof.proof.result import CrowdRecord, Result
     from screenproof.report.sheet import SampleView
 
-MOST_ITEMS = 5
+MOST_ITEMS = 6
 """So many samples are told of one by one; all of them stand in the panels."""
 
 _KINDER = 0.7  # another display is worth naming where the 95th percentile is below this part of it
@@ -31,8 +32,7 @@ _KINDER = 0.7  # another display is worth naming where the 95th percentile is be
 class Item:
     """Something that people will see unlike: what, by whom, and what may be done.
 
-    Where the same may be done about several in a row, it stands with the last of them and ``together`` counts
-    them; the others have no ``advice``.
+    What may be done about several alike stands once, for all of them (:func:`items`): they have no ``advice``.
     """
 
     anchor: str
@@ -42,12 +42,14 @@ class Item:
     lead: str
     said: str
     advice: str
-    together: int = 1
 
 
 @dataclass(frozen=True)
 class Judged:
-    """A crowd and what it looks at: a sample on a display, or a pair (then ``display`` is '')."""
+    """A crowd and what it looks at: a sample on a display, or a pair (then ``display`` is '').
+
+    ``fails``: the display cannot serve it in any case.
+    """
 
     crowd: CrowdRecord
     name: str
@@ -56,6 +58,7 @@ class Judged:
     right: str
     display: str
     label: str
+    fails: bool = False
 
 
 def judged_of(result: Result, labels: Labels, views: Sequence[SampleView]) -> list[Judged]:
@@ -69,6 +72,7 @@ def judged_of(result: Result, labels: Labels, views: Sequence[SampleView]) -> li
             display.screen,
             display.on.display,
             display.label,
+            display.status == "fail",
         )
         for view in views
         for display in view.displays
@@ -89,7 +93,7 @@ def notable(judged: Sequence[Judged]) -> list[list[Judged]]:
     Where most people do comes first, in both.
     """
     found = [entry for entry in judged if kind_of(entry.crowd) in ("all", "argued")]
-    found.sort(key=lambda entry: (entry.crowd.share_above or 0.0, entry.crowd.p95), reverse=True)
+    found.sort(key=lambda entry: most_first(entry.crowd))
     by_anchor: dict[str, list[Judged]] = {}
     for entry in found:
         by_anchor.setdefault(entry.anchor, []).append(entry)
@@ -102,29 +106,31 @@ def lead_of(entries: Sequence[Judged]) -> str:
     return (
         f"Will be argued about{where}."
         if kind_of(entries[0].crowd) == "argued"
-        else f"Nearly everyone sees it{where}."
+        else f"{'All' if entries[0].crowd.share_above == 1.0 else 'Nearly all'} people see it{where}."
     )
 
 
-def items(result: Result, labels: Labels, judged: Sequence[Judged]) -> tuple[list[Item], int]:
-    """The first of :func:`notable`, told one by one; and how many more there are."""
+def items(
+    result: Result, labels: Labels, judged: Sequence[Judged]
+) -> tuple[list[Item], list[tuple[str, str]], int]:
+    """The first of :func:`notable`, told one by one; what may be done about several alike, as (for whom, what);
+    and how many more there are."""
     every = notable(judged)
     told = [_item(labels, result, entries, judged) for entries in every[:MOST_ITEMS]]
-    return _once(told), len(every) - len(told)
+    return *_once(told), len(every) - len(told)
 
 
-def _once(told: Sequence[Item]) -> list[Item]:
-    """``told`` with an advice that is the same for several in a row standing once."""
-    found: list[Item] = []
-    run = 1
-    for place, item in enumerate(told):
-        if place + 1 < len(told) and told[place + 1].advice == item.advice:
-            found.append(replace(item, advice=""))
-            run += 1
-        else:
-            found.append(replace(item, together=run))
-            run = 1
-    return found
+def _once(told: Sequence[Item]) -> tuple[list[Item], list[tuple[str, str]]]:
+    """``told`` without the advices that are the same for several, and these with the names of all of them."""
+    names: dict[str, list[str]] = {}
+    for item in told:
+        names.setdefault(item.advice, []).append(item.name)
+    shared = {advice: several for advice, several in names.items() if advice and len(several) > 1}
+    found = [replace(item, advice="") if item.advice in shared else item for item in told]
+    whom = {advice: joined(several) for advice, several in shared.items()}
+    if len(told) == len(names.get(told[0].advice, ())) if told else False:
+        whom = dict.fromkeys(whom, "all of them")
+    return found, [(who, advice) for advice, who in whom.items()]
 
 
 def _item(labels: Labels, result: Result, entries: Sequence[Judged], judged: Sequence[Judged]) -> Item:
@@ -139,7 +145,8 @@ def _item(labels: Labels, result: Result, entries: Sequence[Judged], judged: Seq
     shown = far(crowd.standard)
     if crowd.limit is not None and crowd.standard >= 0.1:
         shown = against(crowd.standard, crowd.limit)
-    said = [sentence(text), direction_words(crowd, what, beside), f"For {labels.observer(None)} it is {shown}."]
+    only = " only" if crowd.limit is not None and crowd.standard <= crowd.limit else ""
+    said = [sentence(text), direction_words(crowd, what, beside), f"It is {shown} for {labels.eye}{only}."]
     advice = _advice(result, labels, worst, judged) if worst.display else _pair_advice(labels, crowd)
     return Item(
         worst.anchor,
@@ -148,7 +155,7 @@ def _item(labels: Labels, result: Result, entries: Sequence[Judged], judged: Seq
         worst.right,
         lead_of(entries),
         " ".join(part for part in said if part),
-        sentence("; ".join(advice)),
+        sentence("; or ".join(advice)),
     )
 
 
@@ -156,7 +163,8 @@ def _advice(result: Result, labels: Labels, entry: Judged, judged: Sequence[Judg
     """What may be done about a sample that people see unlike: a kinder display, other drive values, the object."""
     crowd = entry.crowd
     others = [one for one in judged if one.anchor == entry.anchor and one.display != entry.display]
-    others.sort(key=lambda one: (one.crowd.share_above or 0.0, one.crowd.p95))
+    others.sort(key=lambda one: most_first(one.crowd), reverse=True)
+    others = [one for one in others if not one.fails]
     good = [one for one in others if kind_of(one.crowd) in ("few", "none")]
     advice = []
     if good:
@@ -169,8 +177,7 @@ def _advice(result: Result, labels: Labels, entry: Judged, judged: Sequence[Judg
     people = result.population
     if people is not None and people.aim == "observer" and not good:
         advice.append(
-            f"have the drive values made for the people and not for {labels.observer(None)} alone "
-            '(aim = "population" in the job)'
+            'ask whoever made this page for a screen code made for many eyes (in the job: aim = "population")'
         )
     if not good:
         advice.append("let whoever decides see the object itself")

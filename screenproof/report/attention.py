@@ -10,9 +10,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from screenproof.report.doubt import cures, doubt_of, whole_said, whole_views, with_doubt
+from screenproof.report.doubt import chance, cures, doubt_of, figure_of, whole_said, whole_views, with_doubt
+from screenproof.report.eye_words import kind_of, most_first, trouble_there
 from screenproof.report.sheet import DisplayView, SampleView, severity, verdict_of
-from screenproof.report.words import Labels, against, counted, joined, led, page_colour, sentence
+from screenproof.report.words import Labels, counted, joined, led, page_colour, sentence
 
 if TYPE_CHECKING:
     from screenproof.proof.result import ApprovalRecord, PairRecord, Result
@@ -77,8 +78,13 @@ def _measure(labels: Labels, verdict: Verdict) -> str:
     """'4.1 ± 0.3 CIEDE2000 away in shop tubes for CIE 1931, 2°, limit 2'."""
     return (
         f"{with_doubt(verdict)} {labels.metric(verdict)} away in {labels.light(verdict.light)} "
-        f"for {labels.observer(verdict.observer)}, limit {verdict.limit:g}"
+        f"for {labels.observer(verdict.observer)}, limit {verdict.limit:g}{_chance(labels, verdict)}"
     )
+
+
+def _chance(labels: Labels, verdict: Verdict) -> str:
+    said = chance(verdict, labels.risk)
+    return f" ({said})" if said else ""
 
 
 def _sample_card(result: Result, labels: Labels, view: SampleView) -> Card:
@@ -93,9 +99,9 @@ def _sample_card(result: Result, labels: Labels, view: SampleView) -> Card:
         if found:
             found.sort(key=lambda entry: severity(entry[0]), reverse=True)
             troubles.append(_trouble(labels, found))
-            able = [display.label for display in view.displays if display not in [entry[1] for entry in found]]
+            able = [display for display in view.displays if display not in [entry[1] for entry in found]]
             if found[0][0].status == "fail":
-                advice.append(_advice(labels, *found[0], able))
+                advice.append(_advice(result, labels, *found[0], able))
     alone = _worst_of([entry for entry in view.sample.verdicts if entry.what == "light_shift"])
     if alone is not None:
         words = _words_at(view.sample.light_shift, alone)
@@ -104,7 +110,8 @@ def _sample_card(result: Result, labels: Labels, view: SampleView) -> Card:
                 _lead(alone, "Changes with the light.", "Undecided whether it holds in every light."),
                 f"From {labels.light(None)} to {labels.light(alone.light)} the object itself moves by "
                 f"{with_doubt(alone)} {labels.metric(alone)} for "
-                f"{labels.observer(alone.observer)}, limit {alone.limit:g}{led(': it turns ', words)}.",
+                f"{labels.observer(alone.observer)}, limit {alone.limit:g}{_chance(labels, alone)}"
+                f"{led(': it turns ', words)}.",
             )
         )
         if alone.status == "fail":
@@ -173,11 +180,13 @@ def _trouble(labels: Labels, found: Sequence[tuple[Verdict, DisplayView]]) -> Tr
     )
 
 
-def _advice(labels: Labels, verdict: Verdict, display: DisplayView, able: Sequence[str]) -> str:
+def _advice(
+    result: Result, labels: Labels, verdict: Verdict, display: DisplayView, able: Sequence[DisplayView]
+) -> str:
     """What may be done next about a failure; ``able`` are the job's displays that do not have this trouble."""
     if verdict.what == "excess":
         if able:
-            return f"show it on {joined(able, 'or')}"
+            return _show_on(result, able)
         if display.suffices:
             # They stand in the order of their gamuts, so the first asks the least of a display.
             return f"show it on a display that covers {display.suffices[0]}"
@@ -187,6 +196,22 @@ def _advice(labels: Labels, verdict: Verdict, display: DisplayView, able: Sequen
     if verdict.light not in (None, labels.viewing_light):
         return f"judge it in {labels.light(None)} only, or match it in {labels.light(verdict.light)}"
     return f"show the object itself to whoever sees as {labels.observer(verdict.observer)} does"
+
+
+def _show_on(result: Result, able: Sequence[DisplayView]) -> str:
+    """To show it on one of ``able``: where people agree on it, or with what they will see there."""
+    known = [display for display in able if display.on.crowd is not None]
+    calm = [display for display in known if kind_of(display.on.crowd) in ("few", "none")]
+    chosen = calm or [display for display in able if display.on.crowd is None] or known
+    text = f"show it on {joined([display.label for display in chosen], 'or')}"
+    crowds = [display.on.crowd for display in chosen if display.on.crowd is not None]
+    seen = [crowd for crowd in crowds if kind_of(crowd) in ("all", "argued")]
+    if not seen:
+        return text
+    crowd = min(seen, key=most_first)
+    people = result.population
+    cure = "have the code made for many eyes, or " if people is not None and people.aim == "observer" else ""
+    return f"{text}, but there {trouble_there(crowd)}: {cure}decide on the object"
 
 
 def _sample_halves(
@@ -207,7 +232,8 @@ def _sample_halves(
         return left, display.screen, f"the object in {labels.light(light)}", display.label
     if alone is not None and alone.light in colours:
         there = labels.light(alone.light)
-        return view.colour, colours[alone.light].colour, f"in {labels.light(None)}", f"in {there}"
+        # What is compared with stands right, as a screen does.
+        return colours[alone.light].colour, view.colour, f"in {there}", f"in {labels.light(None)}"
     if view.displays:
         first = view.displays[0]
         return view.colour, first.screen, f"the object in {labels.light(None)}", first.label
@@ -330,7 +356,7 @@ def worst_shift(display: DisplayView) -> Shift | None:
     """
     verdict = verdict_of(display.on.verdicts, "observer_shift")
     if verdict is not None:
-        shown, doubt = against(verdict.figure, verdict.limit), doubt_of(verdict)
+        shown, doubt = figure_of(verdict), doubt_of(verdict)
         return Shift(verdict.figure, shown, doubt, verdict.light or "", verdict.observer or "", verdict.status)
     figure = max(display.on.shift, key=lambda entry: entry.de00, default=None)
     if figure is None:

@@ -55,14 +55,52 @@ def doubt_of(verdict: Verdict | None, digits: int = 1) -> str:
     """The spread of a verdict's figure, with as many decimals as the figure itself is shown with."""
     if verdict is None:
         return ""
+    digits = telling(verdict, digits)
     shown = against(verdict.figure, verdict.limit, digits)
-    return spread(verdict.figure, verdict.low, verdict.high, verdict.uncertainty, _decimals(shown))
+    places = digits if shown.startswith("just") else _decimals(shown)
+    return spread(verdict.figure, verdict.low, verdict.high, verdict.uncertainty, places)
+
+
+def telling(verdict: Verdict, digits: int = 1) -> int:
+    """``digits``, or one more where rounding would hide why the verdict is what it is.
+
+    That is so where the interval as it is shown does not lie to its limit as the status says: about it when
+    undecided, else on one side.
+    """
+    if verdict.low is None or verdict.high is None or verdict.high - verdict.low < 2.0 * _NONE:
+        return digits
+    if verdict.status == "undecided" and not verdict.low < verdict.limit < verdict.high:
+        return digits
+    figure = round(verdict.figure, digits)
+    half = verdict.uncertainty if verdict.uncertainty is not None else (verdict.high - verdict.low) / 2.0
+    low, high = round(verdict.low, digits), round(verdict.high, digits)
+    if verdict.low > 0.0:  # shown with its ±
+        low, high = round(figure - round(half, digits), 6), round(figure + round(half, digits), 6)
+    shown = {
+        "undecided": low < verdict.limit < high,
+        "pass": high < verdict.limit,
+        "fail": low > verdict.limit,
+    }
+    return digits if shown[verdict.status] else digits + 1
+
+
+def figure_of(verdict: Verdict, digits: int = 1) -> str:
+    """A verdict's figure, with the decimals that show its side of the limit and why it is judged so."""
+    return against(verdict.figure, verdict.limit, telling(verdict, digits))
+
+
+def chance(verdict: Verdict, risk: float | None) -> str:
+    """'more than 5 % chance that it is over', of an undecided verdict; else nothing."""
+    if verdict.status != "undecided" or risk is None:
+        return ""
+    side = "over" if verdict.figure <= verdict.limit else "within it"
+    return f"more than {100 * risk:g}\N{NO-BREAK SPACE}% chance that it is {side}"
 
 
 def with_doubt(verdict: Verdict, digits: int = 1) -> str:
     """'3.2 ± 0.4': a verdict's figure beside its limit, with its spread if one is known."""
     doubt = doubt_of(verdict, digits)
-    return against(verdict.figure, verdict.limit, digits) + (f"\N{NO-BREAK SPACE}{doubt}" if doubt else "")
+    return figure_of(verdict, digits) + (f"\N{NO-BREAK SPACE}{doubt}" if doubt else "")
 
 
 def _shown(value: float, digits: int) -> str:
@@ -143,7 +181,7 @@ def _whole_cell(figure: WholeFigure | None) -> WholeCell:
     if figure is None:
         return WholeCell("–", "", "", None)
     text = fixed(figure.figure, 2) if figure.limit is None else against(figure.figure, figure.limit, 2)
-    shown = spread(figure.figure, figure.low, figure.high, None, _decimals(text))
+    shown = spread(figure.figure, figure.low, figure.high, None, 2 if text.startswith("just") else _decimals(text))
     return WholeCell(text, shown, "" if figure.limit is None else f"{figure.limit:g}", figure.status)
 
 

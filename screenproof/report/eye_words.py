@@ -14,7 +14,9 @@ from screenproof.proof.tolerance import METRIC_LABELS
 from screenproof.report.words import Labels, far, number, sentence
 
 if TYPE_CHECKING:
-    from screenproof.proof.result import CrowdRecord, PairRecord, Result, TrustRecord
+    from collections.abc import Iterable
+
+    from screenproof.proof.result import AgeRecord, CrowdRecord, PairRecord, Result, TrustRecord
 
 Class = Literal["all", "argued", "few", "none", "open"]
 
@@ -22,7 +24,7 @@ FEW, NEARLY_ALL = 0.05, 0.95
 """Between these shares of people above the limit a difference is argued about."""
 
 _SMALL = ((0.005, "fewer than 1 in 100"), (0.015, "1 in 100"), (0.035, "1 in 50"), (0.075, "1 in 20"))
-_ALIKE = 1.3  # medians of the decades of ages within this ratio are told as alike
+_ALIKE = 0.05  # shares of the decades of ages that lie within it are told as alike
 
 
 def in_ten(share: float) -> str:
@@ -53,24 +55,73 @@ def percent(share: float | None) -> str:
     return ("> 99" if 0.995 < share < 1.0 else f"{100 * share:.0f}") + "\N{NO-BREAK SPACE}%"
 
 
-def kind_of(crowd: CrowdRecord) -> Class:
+def kind_of(crowd: CrowdRecord | None) -> Class:
     """How people stand to a difference: nearly all above the limit, argued about, few, none, or no limit."""
-    share = crowd.share_above
+    share = None if crowd is None else crowd.share_above
     if share is None:
         return "open"
     return "all" if share >= NEARLY_ALL else "argued" if share > FEW else "few" if share > 0.0 else "none"
 
 
+def most_first(crowd: CrowdRecord) -> tuple[float, float]:
+    """For sorting: where most people see more than the limit first, then where they see most."""
+    return -(crowd.share_above or 0.0), -crowd.p95
+
+
+def stand(crowd: CrowdRecord) -> str:
+    """How people stand to a difference, in a few words beside the limit: 'few over 3'."""
+    kind, limit = kind_of(crowd), "" if crowd.limit is None else f"{crowd.limit:g}"
+    if kind == "argued":
+        return "argued about"
+    many = {"all": "all" if crowd.share_above == 1.0 else "nearly all", "few": "few", "none": "none"}
+    return f"{many[kind]} over {limit}" if kind in many else ""
+
+
+def passing_words(crowds: Iterable[CrowdRecord | None]) -> str:
+    """What is said behind 'passes' of something that people see otherwise, or nothing."""
+    kinds = {kind_of(crowd) for crowd in crowds if crowd is not None}
+    return ", argued about" if "argued" in kinds else ", yet nearly all see it" if "all" in kinds else ""
+
+
+def most_concerned(crowd: CrowdRecord) -> AgeRecord | None:
+    """The decade of ages in which most people see more than the limit."""
+    ages = [age for age in crowd.by_age if age.count and age.share_above is not None]
+    return max(ages, key=lambda age: (age.share_above or 0.0, age.median), default=None)
+
+
 def by_whom(crowd: CrowdRecord) -> str:
-    """'most of all those of about 75, least those of about 35', or that age does not tell."""
-    ages = [age for age in crowd.by_age if age.count]
-    if len(ages) < 2:
+    """'none of those under 40, but 84 % of those of 70 to 80', or that age does not tell."""
+    ages = [age for age in crowd.by_age if age.count and age.share_above is not None]
+    most = most_concerned(crowd)
+    if most is None or len(ages) < 2:
         return ""
-    least, most = min(ages, key=lambda age: age.median), max(ages, key=lambda age: age.median)
-    if most.median < _ALIKE * least.median:
+    high, low = most.share_above or 0.0, min(age.share_above or 0.0 for age in ages)
+    if high - low < _ALIKE:
         return "young and old much alike"
-    young = sum(least.ages) / 2.0
-    return f"most of all those of about {crowd.worst_age:.0f} years, least those of about {young:.0f}"
+    first = next(place for place, age in enumerate(ages) if age.share_above == low)
+    last = first
+    while last + 1 < len(ages) and ages[last + 1].share_above == low:
+        last += 1
+    young, old = ages[first].ages[0], ages[last].ages[1]
+    if first == 0:
+        who = f"those under {old:.0f}"
+    elif last == len(ages) - 1:
+        who = f"those over {young:.0f}"
+    else:
+        who = f"those of {young:.0f} to {old:.0f}"
+    few = "none" if low == 0.0 else percent(low)
+    many = "all" if high == 1.0 else percent(high)
+    return f"{few} of {who}, but {many} of those of {most.ages[0]:.0f} to {most.ages[1]:.0f}"
+
+
+def trouble_there(crowd: CrowdRecord) -> str:
+    """'84 in 100 people of 70 to 80 see more than 3', of the decade whom it concerns most."""
+    most = most_concerned(crowd)
+    if most is None:
+        return f"{seen_by(crowd)} more than {crowd.limit:g}"
+    share = most.share_above or 0.0
+    many = "all" if share == 1.0 else f"{max(1, min(99, round(100 * share)))} in 100"
+    return f"{many} people of {most.ages[0]:.0f} to {most.ages[1]:.0f} see more than {crowd.limit:g}"
 
 
 def told(result: Result, labels: Labels) -> list[tuple[str, bool]]:
@@ -89,7 +140,7 @@ def told(result: Result, labels: Labels) -> list[tuple[str, bool]]:
         for pair in result.pairs
         if (worst := worst_light(pair)) is not None
     ]
-    seen.sort(key=lambda entry: (entry[0].share_above or 0.0, entry[0].p95), reverse=True)
+    seen.sort(key=lambda entry: most_first(entry[0]))
     known = {kind_of(entry[0]) for entry in seen} - {"open"}
     # What fails has been told already, and needs no crowd to see it.
     seen = [entry for entry in seen if entry[3] != "fail" or kind_of(entry[0]) != "all"]
@@ -109,12 +160,16 @@ def told(result: Result, labels: Labels) -> list[tuple[str, bool]]:
             phrases.append((f"{claim} will be argued about{common if count > 1 else place}", True))
         else:
             claim = f"{many} colours{common}" if count > 1 else f"{name}{place}"
-            phrases.append((f"Nearly everyone will see a difference in {claim}", True))
+            every = "All people" if crowd.share_above == 1.0 and count == 1 else "Nearly all people"
+            phrases.append((f"{every} will see a difference in {claim}", True))
             phrases.append((f", above all {name}{place}. " if count > 1 else ". ", False))
             continue
         whom = by_whom(crowd)
         rest = f", above all {name}{place}" if count > 1 else ""
-        phrases.append((f"{rest}: {seen_by(crowd)} more than the limit{f', {whom}' if whom else ''}. ", False))
+        shares = f"{whom} see more than {crowd.limit:g}"
+        if not whom or whom.startswith("young"):
+            shares = f"{seen_by(crowd)} more than {crowd.limit:g}{f', {whom}' if whom else ''}"
+        phrases.append((f"{rest}: {shares}. ", False))
     if known and not known & {"all", "argued"}:
         phrases.append(("No colour will be argued about. ", False))
     return phrases
@@ -122,15 +177,15 @@ def told(result: Result, labels: Labels) -> list[tuple[str, bool]]:
 
 def worst_light(pair: PairRecord) -> CrowdRecord | None:
     """What the people see of a pair in the light where most of them see more than the limit, or see most."""
-    return max(pair.crowd, key=lambda crowd: (crowd.share_above or 0.0, crowd.p95), default=None)
+    return min(pair.crowd, key=most_first, default=None)
 
 
 def trust_words(labels: Labels, entry: TrustRecord) -> str:
     """How far the viewing observer is to be trusted on a display, and what another would change."""
-    eye, name = labels.observer(None), labels.display(entry.display)
+    eye, name = labels.eye, labels.display(entry.display)
     why = f": {'; '.join(reason.rstrip('.') for reason in entry.reasons)}" if entry.reasons else ""
     verb = "holds well enough" if entry.trusted else "is not to be trusted"
-    text = f"{eye} {verb} for {name}{why}."
+    text = f"{eye[0].upper()}{eye[1:]} {verb} for {name}{why}."
     if entry.median is not None:
         most = ""
         if entry.largest is not None:
@@ -165,11 +220,11 @@ def metric_words(crowd: CrowdRecord) -> str:
 
 
 def who_sees(labels: Labels, crowd: CrowdRecord) -> str:
-    """'3 in 10 people see more than the limit of 3 CIEDE2000 in booth D50, most of all ...'."""
+    """'3 in 10 people see more than the limit of 3 CIEDE2000 in booth D50: none of those under 40, but ...'."""
     whom = by_whom(crowd) if crowd.share_above else ""
     return (
         f"{seen_by(crowd)} more than the limit of {limit_words(crowd)} in "
-        f"{labels.light(crowd.light)}{f', {whom}' if whom else ''}"
+        f"{labels.light(crowd.light)}{f': {whom}' if whom else ''}"
     )
 
 
@@ -186,7 +241,7 @@ def said_of(labels: Labels, crowd: CrowdRecord, what: str, beside: str) -> tuple
     """A crowd in sentences."""
     said = [
         f"Half of the people see less than {far(crowd.median)}, 19 in 20 less than {far(crowd.p95)} "
-        f"{metric_words(crowd)} in {labels.light(crowd.light)}; for {labels.observer(None)} it is "
+        f"{metric_words(crowd)} in {labels.light(crowd.light)}; for {labels.eye} it is "
         f"{far(crowd.standard)}."
     ]
     if crowd.limit is not None:

@@ -19,8 +19,10 @@ from screenproof.report.eye_words import (
     kind_of,
     limit_words,
     metric_words,
+    most_first,
     percent,
     said_of,
+    stand,
     trust_words,
     worst_light,
 )
@@ -36,13 +38,6 @@ ROWS = 20
 _NARROW = 4  # ticks of a scale in half the breadth of the page
 _FAR_LIMIT = 1.5  # a limit so many times beyond what is seen would only squeeze the bars
 _FAR_FIGURE = 4.0  # as would a figure so many times beyond the limit, so its bar is cut
-STANDS = {
-    "all": "nearly all see it",
-    "argued": "argued about",
-    "few": "few see it",
-    "none": "nobody sees it",
-    "open": "",
-}
 
 
 @dataclass(frozen=True)
@@ -68,7 +63,7 @@ class Panel:
     """Bars on one scale: of the samples on a display, of pairs, of a pair in its lights, or of decades of ages.
 
     ``first`` heads their names, ``limit`` stands where it is the same for all, ``said`` tells of them in words.
-    ``most``: the rows say at what age most is seen, and how people stand to it.
+    ``most``: the rows say how people stand to it; ``aged``: at what age most is seen, too.
     """
 
     label: str
@@ -80,6 +75,7 @@ class Panel:
     rows: tuple[CrowdRow, ...]
     folded: tuple[CrowdRow, ...] = ()
     most: bool = True
+    aged: bool = False
 
 
 @dataclass(frozen=True)
@@ -87,7 +83,8 @@ class Eyes:
     """The section on the people; ``who`` they are is empty for a job that asks for none.
 
     ``cautions``: where the viewing observer is not to be trusted. ``said``: the people in sentences. ``leads``: of
-    all that people will see unlike, by its place on the page, what becomes of it in a few words.
+    all that people will see unlike, by its place on the page, what becomes of it in a few words. ``shared``: what
+    may be done about several of ``items``, as (for whom, what).
     """
 
     who: str
@@ -99,6 +96,7 @@ class Eyes:
     limited: bool
     refused: tuple[str, ...]
     leads: Mapping[str, str] = field(default_factory=dict)
+    shared: tuple[tuple[str, str], ...] = ()
 
 
 def eyes_view(result: Result, labels: Labels, views: Sequence[SampleView]) -> Eyes | None:
@@ -108,8 +106,13 @@ def eyes_view(result: Result, labels: Labels, views: Sequence[SampleView]) -> Ey
     if people is None:
         return Eyes("", cautions, (), (), 0, (), False, ()) if cautions else None
     judged = argued.judged_of(result, labels, views)
-    items, more = argued.items(result, labels, judged)
-    said = (_made_for(people, labels, judged), _kindest(people, labels, judged), _nobody(judged))
+    items, shared, more = argued.items(result, labels, judged)
+    said = (
+        _limit_said(result, judged),
+        _made_for(people, labels, judged),
+        _kindest(people, labels, judged),
+        _nobody(judged),
+    )
     return Eyes(
         _who(people, labels, result.viewing.basis),
         cautions,
@@ -120,6 +123,28 @@ def eyes_view(result: Result, labels: Labels, views: Sequence[SampleView]) -> Ey
         any(entry.crowd.limit is not None for entry in judged),
         tuple(sentence(reason) for reason in people.refused),
         {entries[0].anchor: argued.lead_of(entries) for entries in argued.notable(judged)},
+        tuple(shared),
+    )
+
+
+def people_limit(result: Result) -> CrowdRecord | None:
+    """One of the crowds of ``result`` that are judged, for the limit and the formula of all; None without any."""
+    crowds = [on.crowd for sample in result.samples for on in sample.on]
+    crowds += [crowd for pair in result.pairs for crowd in pair.crowd]
+    return next((crowd for crowd in crowds if crowd is not None and crowd.limit is not None), None)
+
+
+def _limit_said(result: Result, judged: Sequence[Judged]) -> str:
+    """Where the limit for the people comes from."""
+    crowd = next((entry.crowd for entry in judged if entry.crowd.limit is not None), None)
+    if crowd is None:
+        return ""
+    shifts = {tolerance.observer_shift for tolerance in result.tolerances.values()}
+    if crowd.limit in shifts:
+        return f"The limit for each person, {limit_words(crowd)}, is the job's limit of shifts (see Tolerances)."
+    return (
+        f"The limit for each person, {limit_words(crowd)}, is the job's own for its people: it stands apart from "
+        "the tolerances of print and screen, and nothing passes or fails by it."
     )
 
 
@@ -167,8 +192,9 @@ def pair_panel(labels: Labels, pair: PairRecord) -> Panel | None:
 def _who(people: PopulationRecord, labels: Labels, basis: str) -> str:
     source = f" They are drawn after {people.source} (seed {people.seed})." if people.source else ""
     return (
-        f"{people.label or f'{people.count} people'}, each with eyes of their own. For each the difference was "
-        f"calculated between the object in {labels.light(None)} and the screen that shows its match. "
+        f"{people.label or f'{people.count} people'}, each with eyes of their own. Nobody was asked: for each the "
+        f"difference was calculated between the object in {labels.light(None)} and the screen that shows its "
+        f"match. "
         f"{_whose_white(people, labels, basis)}{source}"
     )
 
@@ -245,7 +271,7 @@ def _row(labels: Labels, crowd: CrowdRecord, scale: Scale, name: str, of: Judged
         far(crowd.p95) if crowd.limit is None else against(crowd.p95, crowd.limit),
         percent(crowd.share_above),
         kind,
-        STANDS[kind],
+        stand(crowd),
         f"{crowd.worst_age:.0f}",
         *(() if of is None else (of.anchor, of.left, of.right, "" if of.display else of.label)),
     )
@@ -261,11 +287,12 @@ def _panels(labels: Labels, judged: Sequence[Judged]) -> list[Panel]:
         scale = _scale(
             [one.crowd for one in judged if one.crowd.metric == metric and bool(one.display) == bool(display)]
         )
-        entries = sorted(entries, key=lambda entry: -entry.crowd.p95)
+        entries = sorted(entries, key=lambda entry: most_first(entry.crowd))
         limits = {entry.crowd.limit for entry in entries}
         common = limits.pop() if len(limits) == 1 else None
         rows = tuple(_row(labels, entry.crowd, scale, entry.name, entry) for entry in entries)
         first = entries[0].crowd
+        ages = {entry.crowd.worst_age for entry in entries if len(entry.crowd.by_age) > 1}
         if display:
             label, between = labels.display(display), f"object and screen in {labels.light(first.light)}"
         else:
@@ -277,28 +304,36 @@ def _panels(labels: Labels, judged: Sequence[Judged]) -> list[Panel]:
                 "sample" if display else "pair",
                 scale,
                 None if common is None else f"{common:g}",
-                (_panel_said(display, entries),),
+                tuple(said for said in (_panel_said(display, entries), _age_said(ages, entries)) if said),
                 rows[:ROWS],
                 rows[ROWS:],
+                aged=len(ages) > 1,
             )
         )
     return panels
 
 
+def _age_said(ages: set[float], entries: Sequence[Judged]) -> str:
+    """At what age most is seen, where that is the same in all rows."""
+    if len(ages) != 1 or len(entries) < 2:
+        return ""
+    return f"In every row those of about {ages.pop():.0f} years see most."
+
+
 def _panel_said(display: str, entries: Sequence[Judged]) -> str:
     """'On the office screen 3 in 10 people will see ... differ by more than ...', for the worst of a panel."""
-    worst = max(entries, key=lambda entry: (entry.crowd.share_above or 0.0, entry.crowd.p95))
+    worst = min(entries, key=lambda entry: most_first(entry.crowd))
     crowd = worst.crowd
     where = f"On {worst.label} " if display else f"In {worst.label} "
     if crowd.share_above:
         whom = by_whom(crowd)
         return (
             f"{where}{in_ten(crowd.share_above)} will see {worst.name} differ by more than {limit_words(crowd)}"
-            f"{f'; {whom}' if whom else ''}."
+            f"{f': {whom}' if whom else ''}."
         )
     count = sum(entry.crowd.share_above == 0.0 for entry in entries)
     if count == len(entries):
-        return f"{where}nobody will see any of {len(entries)} differ by more than the limit."
+        return f"{where}none of the people sees any of {len(entries)} differ by more than the limit."
     return (
         f"{where}{worst.name} differs most: half of the people see less than {far(crowd.median)}, 1 in 20 more "
         f"than {far(crowd.p95)} {metric_words(crowd)}."

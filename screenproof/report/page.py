@@ -28,6 +28,7 @@ from screenproof.report import (
     recipes,
     words,
 )
+from screenproof.report.eye_words import metric_words, passing_words
 from screenproof.report.lead import lead
 from screenproof.report.sheet import (
     DisplayView,
@@ -65,6 +66,7 @@ class TableRow:
     colours: str
     shift: attention.Shift | None
     status: str
+    words: str
 
 
 @dataclass(frozen=True)
@@ -129,6 +131,7 @@ def render_page(result: Result, *, patches: str | None = "patches/") -> str:
         reasons=reasons,
         advices=advices,
         eyes=peopled,
+        people_limit=eyes.people_limit(result),
         trusted=eyes.trusted(result, labels),
         ages=ages,
         wholes=wholes,
@@ -197,6 +200,9 @@ def _environment() -> Environment:
         against=words.against,
         doubt_of=doubt.doubt_of,
         with_doubt=doubt.with_doubt,
+        chance=doubt.chance,
+        passing_words=passing_words,
+        metric_words=metric_words,
         brightener_lines=doubt.brightener_lines,
         statistics=tuple(doubt.STATISTICS.values()),
         stated_words=doubt.STATED,
@@ -269,13 +275,16 @@ def _rows(view: SampleView, glows: Sequence[Glow]) -> list[TableRow]:
     mine = {glow.name: glow.colour for glow in view.glows}
     colours = " ".join(mine.get(glow.name, view.colour) for glow in glows)
     if not view.displays:
-        return [TableRow(view, None, 0, colours, None, view.status)]
+        return [TableRow(view, None, 0, colours, None, view.status, view.words)]
     alone = [verdict.status for verdict in view.sample.verdicts]
     rows = []
     for index, display in enumerate(view.displays):
         states = {display.status, *alone}
         status = "fail" if "fail" in states else "undecided" if "undecided" in states else "pass"
-        rows.append(TableRow(view, display, index, colours, attention.worst_shift(display), status))
+        said = words.STATUS_WORDS[status] if view.judged else "not judged"
+        if view.judged and status == "pass":
+            said += passing_words([display.on.crowd])
+        rows.append(TableRow(view, display, index, colours, attention.worst_shift(display), status, said))
     return rows
 
 

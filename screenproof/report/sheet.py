@@ -9,8 +9,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from screenproof.report.doubt import doubt_of
-from screenproof.report.words import Labels, against, fixed, led, page_colour
+from screenproof.report.doubt import doubt_of, figure_of
+from screenproof.report.eye_words import kind_of, most_first, passing_words
+from screenproof.report.words import STATUS_WORDS, Labels, fixed, led, page_colour
 
 if TYPE_CHECKING:
     from screenproof.proof.result import OnDisplay, Result, SampleRecord
@@ -86,6 +87,20 @@ class SampleView:
     alone: Grid | None
     refused: tuple[str, ...]
     reflectance: str = ""
+    face: int = 0  # the place of the display that its trouble is about
+
+    @property
+    def shown(self) -> DisplayView | None:
+        """The display that its trouble is about, else the first; None without any."""
+        return self.displays[self.face] if self.displays else None
+
+    @property
+    def words(self) -> str:
+        """Its status in words; a sample that passes says when people will not agree on it."""
+        if not self.judged:
+            return "not judged"
+        rest = passing_words(display.on.crowd for display in self.displays) if self.status == "pass" else ""
+        return STATUS_WORDS[self.status] + rest
 
     @property
     def beyond_page(self) -> bool:
@@ -119,7 +134,7 @@ def _sample_view(result: Result, labels: Labels, sample: SampleRecord, number: i
     colours = {glow.name: glow.colour for glow in glows}
     home = colours.get(result.viewing.light) or (glows[0].colour if glows else "#ffffff")
     alone = shift_grid(
-        labels, sample.light_shift, sample.verdicts, "light_shift", {n: (c, None) for n, c in colours.items()}
+        labels, sample.light_shift, sample.verdicts, "light_shift", {n: (c, home) for n, c in colours.items()}
     )
     views = tuple(_display_view(labels, sample, on, colours, glows) for on in sample.on)
     return SampleView(
@@ -132,7 +147,21 @@ def _sample_view(result: Result, labels: Labels, sample: SampleRecord, number: i
         views,
         alone,
         _refusals(labels, sample.refused),
+        face=_face(views),
     )
+
+
+def _face(views: Sequence[DisplayView]) -> int:
+    """The place of the display that a sample is first seen on: where it fails worst, else where people argue."""
+    verdicts = [[one for one in view.on.verdicts if one.status != "pass"] for view in views]
+    if any(verdicts):
+        return max(
+            (place for place, some in enumerate(verdicts) if some),
+            key=lambda place: (max(severity(one) for one in verdicts[place]), -place),
+        )
+    crowds = [(view.on.crowd, place) for place, view in enumerate(views)]
+    seen = [(most_first(crowd), place) for crowd, place in crowds if crowd and kind_of(crowd) in ("argued", "all")]
+    return min(seen)[1] if seen else 0
 
 
 def _display_view(
@@ -217,7 +246,7 @@ def shift_grid(
         if figure is None:
             return Cell("–", None)
         if verdict is not None:
-            return Cell(against(verdict.figure, verdict.limit), verdict.status, doubt_of(verdict))
+            return Cell(figure_of(verdict), verdict.status, doubt_of(verdict))
         if any_verdict is None:
             return Cell(fixed(figure.de00, 1), None)
         value = getattr(figure, any_verdict.metric, None)

@@ -1,8 +1,8 @@
 """Numbers and names as the page prints them.
 
 A number has a true minus sign and a fixed count of decimals; a figure beside its limit gets one decimal more
-when rounding would hide on which side it lies. Lights, observers and displays go by the label that the job
-gives them, colour differences by the name of their formula.
+when rounding would hide on which side it lies, and is told in words when that would not show it. Lights,
+observers and displays go by the label that the job gives them, colour differences by the name of their formula.
 """
 
 from __future__ import annotations
@@ -29,6 +29,8 @@ KIND_WORDS = {
 }
 
 STANDARD_WORDS = {"srgb": "sRGB", "bt709": "BT.709", "p3-d65": "P3-D65", "bt2020": "BT.2020"}
+
+STANDARD_EYES = ("1931-2", "1964-10", "2015-2", "2015-10")
 
 BASIS_WORDS = {
     "white": "each colour relative to its own white: the screen's adapted to the white of the viewing light",
@@ -84,12 +86,15 @@ def plain(values: Sequence[float], digits: int) -> str:
 
 
 def against(figure: float, limit: float, digits: int = 1) -> str:
-    """``figure`` with the fewest decimals (from ``digits`` to 4) that show on which side of ``limit`` it lies."""
-    for count in range(digits, 5):
+    """``figure`` with ``digits`` decimals, or one more where that shows on which side of ``limit`` it lies.
+
+    What would take more is told in words: 'just over 3'.
+    """
+    for count in (digits, digits + 1):
         shown = float(f"{figure:.{count}f}")
         if (shown > limit) == (figure > limit):
             return fixed(figure, count)
-    return fixed(figure, 4)
+    return f"just {'over' if figure > limit else 'under'}\N{NO-BREAK SPACE}{limit:g}"
 
 
 def page_colour(rgb: Sequence[float]) -> str:
@@ -188,6 +193,7 @@ class Labels:
     viewing_light: str
     viewing_observer: str
     presses: Mapping[str, str] = field(default_factory=dict)
+    risk: float | None = None
 
     @classmethod
     def of(cls, result: Result) -> Labels:
@@ -200,6 +206,7 @@ class Labels:
             result.viewing.light,
             result.viewing.observer,
             {press.name: press.label or press.name for press in result.presses},
+            None if result.doubt is None else result.doubt.risk,
         )
 
     def light(self, name: str | None) -> str:
@@ -211,6 +218,17 @@ class Labels:
         """An observer by its label; None is the viewing observer."""
         name = name or self.viewing_observer
         return self.observers.get(name, name)
+
+    @property
+    def eye(self) -> str:
+        """'the standard eye (CIE 1931, 2°)': the viewing observer, where it is a standard one."""
+        label = self.observer(None)
+        return f"the standard eye ({label})" if self.viewing_observer in STANDARD_EYES else label
+
+    @property
+    def eye_alone(self) -> str:
+        """'the standard eye', or the viewing observer by its label."""
+        return "the standard eye" if self.viewing_observer in STANDARD_EYES else self.observer(None)
 
     def display(self, name: str) -> str:
         """A display by its label, or a standard display by the trade's spelling."""

@@ -93,7 +93,7 @@ def test_what_is_undecided_is_decided_by_the_readings_that_it_asks_for_and_is_no
     assert any("undecided" in said and name in said for said in result.summary.sentences)
     with pytest.raises(SystemExit) as ended:
         main(["run", str(second)])
-    assert ended.value.code == 0 and f"To decide {name}: read {name}" in capsys.readouterr().out
+    assert ended.value.code == 0 and f"To decide {name}: measure {name}" in capsys.readouterr().out
     changed(second, (once, f"{{ repeatability = 0.004, readings = {1 + extra} }}"))
     assert verdict_of(run(second), name, first.light).status == "pass"
 

@@ -89,7 +89,9 @@ def test_what_fewer_readings_would_do_is_told_and_holds():
     pairs = Pairs(np.random.default_rng(5).uniform(0.2, 2.2, 3000), 1.0, fixed=0.08, seed=7)
     before = pairs.verdicts()
     told = [
-        re.search(r"; (?:(\d+) of Aim red)?(?: and )?(?:(\d+) of Proof red)? would do in", v.remedy.words)
+        re.search(
+            r"; (?:(\d+) more of Aim red)?(?: and )?(?:(\d+) more of Proof red)? would do in", v.remedy.words
+        )
         if v.remedy is not None
         else None
         for v in before

@@ -33,7 +33,7 @@ _random = np.random.default_rng(4)
 AGES = _random.uniform(20, 80, 200)
 FACTOR = np.exp(0.5 * _random.standard_normal(200)) * (0.6 + AGES / 100)
 TYPICAL = {"office": (0.4, 0.7, 1.1, 0.5, 2.6, 0.9, 0.2, 0.1), "wide": (1.2, 9.0, 2.3, 0.8, 2.9, 3.4, 0.3, 0.2)}
-MORE = Remedy("Read Rust 4 more times and Office LCD twice more.", (("Rust", 4), ("Office LCD", 2)))
+MORE = Remedy("Measure Rust 4 more times and Office LCD twice more.", (("Rust", 4), ("Office LCD", 2)))
 
 
 def crowd_of(

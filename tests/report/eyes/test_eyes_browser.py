@@ -32,16 +32,18 @@ def test_the_bars_stand_where_their_figures_are(browser: Browser, eyes_result: R
         assert tab.evaluate("document.documentElement.scrollWidth") == width
         for rows, display in zip(tab.evaluate(_BARS), ("office", "wide"), strict=False):
             crowds = [on.crowd for s in eyes_result.samples for on in s.on if on.display == display and on.crowd]
-            crowds.sort(key=lambda crowd: -crowd.p95)
+            crowds.sort(key=lambda crowd: (-(crowd.share_above or 0.0), -crowd.p95))
             assert len(rows) == len(crowds) == 8
             for row, crowd in zip(rows, crowds, strict=True):
                 cell, limit, half = row["cell"], row["limit"], row["half"]
                 assert crowd.limit is not None and cell["width"] > 140
-                # The limit's line runs through the whole row, and all marks lie in the middle of its height.
+                # The limit's line runs through the whole row, the bar lies in the middle of its height, and the
+                # mark of the standard eye under it.
                 assert limit["height"] == pytest.approx(cell["height"], abs=1.5)
                 middle = cell["top"] + cell["height"] / 2
-                for mark in ("half", "band", "eye"):
+                for mark in ("half", "band"):
                     assert row[mark]["top"] + row[mark]["height"] / 2 == pytest.approx(middle, abs=1.5)
+                assert row["band"]["top"] < row["eye"]["top"] and row["eye"]["bottom"] <= cell["bottom"]
                 unit = (limit["left"] + limit["width"] / 2 - cell["left"]) / crowd.limit
                 if crowd.median * unit < cell["width"]:
                     at = cell["left"] + crowd.median * unit
