@@ -69,8 +69,10 @@ def telling(verdict: Verdict, digits: int = 1) -> int:
     """
     if verdict.low is None or verdict.high is None or verdict.high - verdict.low < 2.0 * _NONE:
         return digits
-    if verdict.status == "undecided" and not verdict.low < verdict.limit < verdict.high:
-        return digits
+    undecided = verdict.status == "undecided"
+    astride = verdict.low < verdict.limit < verdict.high
+    if undecided != astride and (undecided or verdict.low <= 0.0):
+        return digits  # no decimal would show it
     figure = round(verdict.figure, digits)
     half = verdict.uncertainty if verdict.uncertainty is not None else (verdict.high - verdict.low) / 2.0
     low, high = round(verdict.low, digits), round(verdict.high, digits)
