@@ -34,15 +34,15 @@ def limit_line(what: str, limit: float, entries: Iterable[Entry]) -> str:
 
 
 def doubt_lines(answer: Entry, entries: Iterable[Entry]) -> list[str]:
-    """What is undecided with its cure, and what the verdicts stand on; none where no doubt is known."""
-    if "doubt" not in answer:
-        return []
-    doubt = answer["doubt"]
-    inside, risk = f"{100 * doubt['coverage']:g} %", f"{100 * doubt['risk']:g} %"
-    lines = ["", f"in brackets: the {inside} interval; a verdict is wrong with a risk of {risk} at most"]
-    for source in doubt["sources"]:
-        lines.append(f"{source['name']} ({source['stated']}): {source['words']}")
-    lines += [f"note: {note}" for note in doubt["notes"]]
+    """What the verdicts stand on, where doubt is known, and what is undecided with its cure."""
+    lines = []
+    if "doubt" in answer:
+        doubt = answer["doubt"]
+        inside, risk = f"{100 * doubt['coverage']:g} %", f"{100 * doubt['risk']:g} %"
+        lines = ["", f"in brackets: the {inside} interval; a verdict is wrong with a risk of {risk} at most"]
+        for source in doubt["sources"]:
+            lines.append(f"{source['name']} ({source['stated']}): {source['words']}")
+        lines += [f"note: {note}" for note in doubt["notes"]]
     undecided = [
         (entry["name"], verdict)
         for entry in entries

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from screenproof.appearance import de76, de2000, xyz_to_lab
+from screenproof.jobs.fluorescence import Unread
 from screenproof.jobs.records import triple
 from screenproof.jobs.running import Run
 from screenproof.proof import Refusal, Viewing, approve, page_srgb_of_lab, pair_shift, worst
@@ -101,6 +102,7 @@ def _pairs(run: Run, entry: PairEntry, g: int, h: int, places: list[int]) -> lis
         return pair_shift_spread(a, b, job.lights[0], run.light(light), run.observer(observer), found.correction)
 
     moved = judge.pair_shift(found, names, spread)
+    unread = _unread(run, g, a).beside(_unread(run, h, b))
     starts, judged = _start(run, entry, judge, a, b, found, names)
     crowds = run.onlooking.pair(a, b)
     refused: tuple[Refusal, ...] = found.refused
@@ -108,7 +110,7 @@ def _pairs(run: Run, entry: PairEntry, g: int, h: int, places: list[int]) -> lis
         refused = (*refused, Refusal("the job has no light but the viewing light"))
     records = []
     for i, ((_, first), (_, second)) in enumerate(sides):
-        verdicts = (*judged[i], *moved[i])
+        verdicts = (*judged[i], *unread.judged(i, moved[i]))
         records.append(
             PairRecord(
                 name=f"{table.name}: {a.names[i]}" if entry.whole else table.name,
@@ -124,6 +126,13 @@ def _pairs(run: Run, entry: PairEntry, g: int, h: int, places: list[int]) -> lis
             )
         )
     return records
+
+
+def _unread(run: Run, group: int, samples: Samples) -> Unread:
+    """Which samples of a group fluoresce without a reading that excludes ultraviolet."""
+    without = run.job.groups[group].uv_excluded
+    told = () if without is None else [name if name in without.names else None for name in samples.names]
+    return Unread.of(samples, run.job.lights, told)
 
 
 def _start(

@@ -28,7 +28,7 @@ from typing import TYPE_CHECKING
 from screenproof.errors import Note
 from screenproof.jobs.against import approval_records, pair_records
 from screenproof.jobs.doubts import doubt_record
-from screenproof.jobs.fluorescence import bounded, brightener_records
+from screenproof.jobs.fluorescence import Unread, bounded, brightener_records
 from screenproof.jobs.job import Job, SampleGroup
 from screenproof.jobs.records import (
     display_record,
@@ -167,10 +167,11 @@ def _group_records(run: Run, index: int) -> list[SampleRecord]:
 
     verdicts = run.judge.shift("light_shift", own, {"sample": names}, spread)
     brightened = brightener_records(run, index)
+    unread = Unread.of(samples, job.lights, brightened)
     shown: list[list[OnDisplay]] = [[] for _ in samples.names]
     for display, table in zip(job.displays, job.display_tables, strict=True):
         run.say(f"{group.group} on {table.name}")
-        on = _on_display(run, index, display, table.bits or job.viewing.bits)
+        on = _on_display(run, index, display, table.bits or job.viewing.bits, unread)
         for mine, entry in zip(shown, on, strict=True):
             mine.append(entry)
     run.keep([note for note in samples.notes if note.about not in samples.names])
@@ -189,7 +190,7 @@ def _group_records(run: Run, index: int) -> list[SampleRecord]:
             reflectance=_curve(group, i),
             light_shift=own.figures(i),
             refused=own.refused if run.others else (),
-            verdicts=bounded(verdicts[i], brightened[i], viewing, run.tolerance),
+            verdicts=unread.judged(i, bounded(verdicts[i], brightened[i], viewing, run.tolerance)),
             on=tuple(shown[i]),
             notes=renamed_notes([note for note in samples.notes if note.about == name], job),
             brightener=brightened[i],
@@ -206,7 +207,7 @@ def _curve(group: SampleGroup, index: int) -> Curve | None:
     return Curve(tuple(float(x) for x in nm), tuple(float(x) for x in samples.reflectance[index]))
 
 
-def _on_display(run: Run, index: int, display: Display, bits: int) -> list[OnDisplay]:
+def _on_display(run: Run, index: int, display: Display, bits: int, unread: Unread) -> list[OnDisplay]:
     """One entry per sample of a group for one display."""
     job, samples, viewing = run.job, run.job.groups[index].samples, run.job.viewings[index]
     found = match(samples, display, viewing, bits)
@@ -231,7 +232,8 @@ def _on_display(run: Run, index: int, display: Display, bits: int) -> list[OnDis
 
     read = {"sample": names, "screen": (display.label,) * len(names)}
     matches = run.judge.match(found, viewing, read, outside, itself)
-    shifts = run.judge.shift("observer_shift", moved, read, elsewhere, home)
+    judged = run.judge.shift("observer_shift", moved, read, elsewhere, home)
+    shifts = [unread.judged(i, own) for i, own in enumerate(judged)]
     sides = found.lab, found.shown_lab
     group = job.groups[index].group
     run.wholes.add(run.judge, group, "match", display.name, viewing, names, *sides, itself)

@@ -34,12 +34,14 @@ from screenproof.jobs.direct_doubt import (
     verdicts_told,
 )
 from screenproof.jobs.direct_people import PeopleWords, pair_crowds, people_of, population_record, screen_crowds
+from screenproof.jobs.fluorescence import Unread
 from screenproof.jobs.schema import nearest
 from screenproof.jobs.sources import open_light, open_observer, open_samples
 
 if TYPE_CHECKING:
     from screenproof.proof import Verdict
     from screenproof.proof.covariance import Spread
+    from screenproof.proof.tolerance import What
     from screenproof.spectra import Light, Observer, Population, Samples
 
 
@@ -180,6 +182,7 @@ def shift_answer(
     if display_words is not None and viewing_words is not None:
         return _screen(answer, every, samples, display_words, viewing_words, bits, asked)
     from screenproof.proof import light_shift
+    from screenproof.proof.brightener import unknowable
     from screenproof.proof.covariance import light_spread
 
     found = light_shift(samples, first, lights, observers)
@@ -193,8 +196,8 @@ def shift_answer(
     answer |= {
         "schema": "screenproof-shift/1",
         "kind": "light_shift",
-        "samples": entries,
-        "notes": plain_notes(samples.notes, found.notes),
+        "samples": asked.held_back(entries, "light_shift", asked.unread(samples)),
+        "notes": plain_notes(samples.notes, found.notes, unknowable(samples)),
     }
     return answer
 
@@ -252,6 +255,21 @@ class _Asked:
         told = [verdicts_told(own) if own else {} for own in verdicts]
         return _joined(entries, told)
 
+    def unread(self, samples: Samples) -> Unread:
+        """Which samples fluoresce, and in which lights they are known."""
+        return Unread.of(samples, self.every_light)
+
+    def held_back(self, entries: list[Answer], what: What, unread: Unread) -> list[Answer]:
+        """Entries whose verdicts are undecided where fluorescence leaves the colour in a light unknown."""
+        if self.limit is None:
+            return entries
+        return [
+            entry | verdicts_told(unread.judged(i, _verdicts_of(entry, what, self.limit)))
+            if unread.samples[i]
+            else entry
+            for i, entry in enumerate(entries)
+        ]
+
     def told(self, crowds: Sequence[list[Answer]], seen_by: str) -> tuple[Answer, list[Answer]]:
         """What an answer and its entries say of the people: nothing without any."""
         if self.people is None:
@@ -260,10 +278,22 @@ class _Asked:
         return told, [{"crowd": crowd} for crowd in crowds]
 
 
+def _verdicts_of(entry: Answer, what: What, limit: float) -> list[Verdict]:
+    """The verdicts of an entry: its own, or, where nothing is known of the readings, those of its figures."""
+    from screenproof.proof import ToleranceSet, Verdict, judge
+
+    if "verdicts" in entry:
+        return [Verdict(**one) for one in entry["verdicts"]]
+    plain = ToleranceSet("the limit", **{what: limit})  # type: ignore[arg-type]
+    judged = [judge(plain, what, f["de00"], light=f["light"], observer=f["observer"]) for f in entry["shift"]]
+    return [verdict for verdict in judged if verdict is not None]
+
+
 def _pairs(
     answer: Answer, samples: Samples, against: str, asked: _Asked, correction: str, only: Sequence[str] | None
 ) -> Answer:
     from screenproof.proof import pair_shift
+    from screenproof.proof.brightener import unknowable
     from screenproof.proof.covariance import pair_shift_spread
 
     other = read_with(asked.doubt_words, open_samples(against))
@@ -285,6 +315,7 @@ def _pairs(
         sides = {"a": _named_apart(a, b, answer["file"]), "b": _named_apart(b, a, against)}
         entries = asked.judged(entries, judge.pair_shift(found, sides, spread))
         answer["doubt"] = doubt_told(judge, [(answer["file"], a), (against, b)], None)
+    entries = asked.held_back(entries, "pair_shift", asked.unread(a).beside(asked.unread(b)))
     crowds: list[list[Answer]] = []
     if asked.people is not None:
         crowds = pair_crowds(asked.people, a, b, asked.every_light, asked.eye, answer["limit"])
@@ -296,7 +327,7 @@ def _pairs(
         "correction": correction,
         **who,
         "pairs": _joined(entries, seen),
-        "notes": plain_notes(notes, samples.notes, other.notes),
+        "notes": plain_notes(notes, samples.notes, other.notes, unknowable(a), unknowable(b)),
     }
     return answer
 
@@ -321,6 +352,7 @@ def _screen(
     asked: _Asked,
 ) -> Answer:
     from screenproof.proof import match, screen_shift
+    from screenproof.proof.brightener import unknowable
     from screenproof.proof.covariance import match_spread
 
     display = screen_read_with(asked.doubt_words, display_of(display_words))
@@ -342,6 +374,7 @@ def _screen(
         spread = asked.spread(lambda light, eye: of_match(light=light, observer=eye))
         entries = asked.judged(entries, judge.shift("observer_shift", found, read, spread))
         answer["doubt"] = doubt_told(judge, [(answer["file"], samples)], display)
+    entries = asked.held_back(entries, "observer_shift", asked.unread(samples))
     crowds: list[list[Answer]] = []
     if asked.people is not None:
         lights = [viewing.light, *asked.every_light[1:]]
@@ -354,6 +387,8 @@ def _screen(
         "bits": bits,
         **who,
         "samples": _joined(entries, seen),
-        "notes": plain_notes(samples.notes, display.notes, matched.notes, found.notes, refused),
+        "notes": plain_notes(
+            samples.notes, display.notes, matched.notes, found.notes, refused, unknowable(samples)
+        ),
     }
     return answer

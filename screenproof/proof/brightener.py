@@ -179,22 +179,29 @@ def uv_cautions(lights: Sequence[Light]) -> tuple[Note, ...]:
     return tuple(notes)
 
 
-def unknowable(samples: Samples) -> tuple[Note, ...]:
-    """A note when samples fluoresce, as far as can be seen, and were not read without ultraviolet.
+def fluoresces(samples: Samples) -> tuple[bool, ...]:
+    """For each sample whether it fluoresces, as far as its file declares it or can be seen in its curve.
 
-    Seen by what the file declares, or by a reflectance factor above 1.01 from 420 to 500 nm, which no white gives
-    that only reflects. Their figures under a light with another ultraviolet than that of the reading do not hold.
+    Seen is a reflectance factor above 1.01 from 420 to 500 nm, which no white gives that only reflects.
     """
-    found: list[str] = []
-    if samples.reflectance is not None and samples.grid is not None:
-        nm = samples.grid.wavelengths
-        blue = (nm >= CLEAR_NM) & (nm <= 500.0)
-        if blue.any():
-            above = samples.reflectance[:, blue].max(axis=1) > 1.01
-            found = [name for name, bright in zip(samples.names, above, strict=True) if bright]
-    if not found and not samples.fluorescent:
+    if samples.fluorescent or samples.reflectance is None or samples.grid is None:
+        return (bool(samples.fluorescent),) * len(samples)
+    nm = samples.grid.wavelengths
+    blue = (nm >= CLEAR_NM) & (nm <= 500.0)
+    if not blue.any():
+        return (False,) * len(samples)
+    return tuple(bool(above) for above in samples.reflectance[:, blue].max(axis=1) > 1.01)
+
+
+def unknowable(samples: Samples) -> tuple[Note, ...]:
+    """A note when samples fluoresce (:func:`fluoresces`) and were not read without ultraviolet.
+
+    Their figures under a light with another ultraviolet than that of the reading do not hold.
+    """
+    found = [name for name, bright in zip(samples.names, fluoresces(samples), strict=True) if bright]
+    if not found:
         return ()
-    who = _listed(found) if found else "samples declared fluorescent"
+    who = "samples declared fluorescent" if samples.fluorescent else _listed(found)
     return (
         Note(
             "caution",

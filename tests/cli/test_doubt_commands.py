@@ -55,6 +55,27 @@ def test_undecided_is_no_failure_and_names_the_readings_that_decide(cli, colours
     assert below.code == 1 and "1 fails." in below.out
 
 
+@pytest.mark.parametrize("known", [(), CLASS])
+@pytest.mark.parametrize("limit", [0.01, 30])
+def test_a_fluorescent_sample_read_once_neither_passes_nor_fails(cli, known, limit):
+    """The boards of the demo state that they fluoresce: without M2 no figure in another light is known."""
+    board, led = DEMO / "board_m1.csv", DEMO / "shop_led.csv"
+    call = ("shift", board, "--from", "D50", "--to", led)
+    for more in ((), ("--against", board), ("--display", READ)):
+        # Beside the screen the light of the reading is judged too, and fails the smaller limit.
+        fails = int("--display" in more and limit < 1)
+        answer = answered(cli(*call, *more, "--limit", limit, *known, "--json"), fails)
+        assert any("without ultraviolet" in note.get("mend", "") for note in answer["notes"])
+        for entry in answer.get("pairs") or answer["samples"]:
+            there = [verdict for verdict in entry["verdicts"] if verdict["light"] == "shop LED"]
+            assert [verdict["status"] for verdict in there] == ["undecided"]
+            assert "(M2)" in there[0]["remedy"]["words"] and there[0]["low"] is None
+    done = cli(*call, "--limit", limit, *known)
+    assert done.code == 0 and "none fails, 2 are undecided" in done.out and "command brightener" in done.out
+    # The light of the reading itself is known, and without a limit the note is there all the same.
+    assert "read the same samples without ultraviolet (M2)" in cli(*call).out
+
+
 def test_the_interval_is_that_of_simulated_readings(cli, colours):
     """Readings of one teal by an instrument of the class, drawn by its stated standard uncertainties, and the nearest
     colour looked for anew for each: the standard deviation of 600 is known to 3 %."""

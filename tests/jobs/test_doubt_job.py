@@ -13,6 +13,7 @@ from screenproof.jobs import load_job, run_job
 from screenproof.jobs.starter import new_job
 from screenproof.proof import result_from_json
 
+DEMO = Path(__file__).parents[2] / "profiles_demo" / "data"
 AIMS = "# light: D50\n# observer: 1931-2\nname,LAB_L,LAB_A,LAB_B\n"
 
 
@@ -243,6 +244,60 @@ def test_brightener_bounds_decide_the_light_shift_or_leave_it_undecided(job):
     assert any("brightener (Stock)" in said for said in result.summary.sentences)
     result = run(changed(job, ('standard = "FL11"', 'standard = "FL11"\nwithout_uv = true')))
     assert result.samples[0].brightener.lights[1].high is not None
+
+
+def test_the_doubt_of_the_readings_widens_what_brightener_may_do(job, tmp_path):
+    """The bounds of the second board in the LED without ultraviolet, further out by U on both sides: a fail by far
+    stays one whatever read it, and no end is that of the M1 curve alone, which cannot be."""
+    lamp = DEMO / "shop_led.csv"
+    text = f"""version = 1
+title = "boards"
+[[samples]]
+file = "{(DEMO / "board_m1.csv").as_posix()}"
+uv_excluded = "{(DEMO / "board_m2.csv").as_posix()}"
+INSTRUMENT
+[[displays]]
+name = "screen"
+standard = "srgb"
+[[lights]]
+name = "LED"
+file = "{lamp.as_posix()}"
+without_uv = true
+[tolerances.plain]
+light_shift = 2.0
+"""
+    job.write_text(text.replace("INSTRUMENT", ""), encoding="utf-8")
+    name = "Board offered for the next"
+    plain = verdict_of(run(job), name, "LED")
+    job.write_text(text.replace("INSTRUMENT", 'instrument = "production"'), encoding="utf-8")
+    doubted = verdict_of(run(job), name, "LED")
+    assert plain.status == doubted.status == "fail" and plain.uncertainty is None
+    assert doubted.uncertainty > 0
+    assert doubted.low == pytest.approx(plain.low - doubted.uncertainty)
+    assert doubted.high == pytest.approx(plain.high + doubted.uncertainty)
+    # A limit between the bound and its wider end: then the instrument does matter.
+    near = text.replace("2.0", f"{plain.low - 0.5 * doubted.uncertainty:.6f}")
+    job.write_text(near.replace("INSTRUMENT", 'instrument = "production"'), encoding="utf-8")
+    assert verdict_of(run(job), name, "LED").status == "undecided"
+
+
+def test_a_fluorescent_sample_without_m2_is_undecided_in_other_lights(job):
+    """Neither a pass nor a fail can be known: object alone, pair, beside the screen; at home they are judged."""
+    colours = job.parent / "colours.csv"
+    colours.write_text("# fluorescent: yes\n" + colours.read_text(encoding="utf-8"), encoding="utf-8")
+    limits = "match = 1.0\nlight_shift = 0.01\nobserver_shift = 50.0\npair = 5.0\npair_shift = 50.0"
+    result = run(changed(job, ("match = 1.0", limits)))
+    own = [verdict for sample in result.samples for verdict in sample.verdicts]
+    beside = [v for sample in result.samples for on in sample.on for v in on.verdicts]
+    paired = [verdict for pair in result.pairs for verdict in pair.verdicts]
+    every = [*own, *beside, *paired]
+    away = [v for v in every if v.light != "D50"]
+    assert {v.what for v in away} == {"light_shift", "observer_shift", "pair_shift"}
+    assert all(v.status == "undecided" and v.low is v.high is None for v in away)
+    assert all("(M2)" in v.remedy.words and "uv_excluded" in v.remedy.words for v in away)
+    home = [v for v in every if v.light == "D50"]
+    assert {v.what for v in home} >= {"match", "pair"} and all(v.remedy is None for v in home)
+    assert any("samples declared fluorescent" in note.what for note in result.notes)
 
 
 def test_where_nothing_is_known_verdicts_are_of_the_figures_alone(job):
