@@ -39,6 +39,7 @@ DRAWS = 1000
 _SERIES_NEEDED = 15.0  # minutes beyond the warm-up without which nothing is said of drift
 _ENOUGH_REPEATS = 4
 _LUMINANCE_SHARE = 0.10
+_ON_OFF_LEAST = 0.9  # a black that adds no light reads as the screen switched off does, but for noise (a choice)
 
 
 @dataclass(frozen=True, eq=False)
@@ -293,11 +294,14 @@ def _black_rows(rows: _Rows, full: Rows, black: Rows, off: float | None, level: 
     ratio = None if dark else of_readings.contrast(full, black)
     rows.add_or("black", "contrast", ": 1", "contrast", ratio, dark, "read drive 0 with a longer exposure")
     why = missing or "the luminance of the screen switched off is not known"
+    mend = "switch the screen off, read it in its room, and give it with --off"
+    if black.size and off is not None and level < _ON_OFF_LEAST * off:
+        why = f"the black switched on, {level:.3g} cd/m2, is below that switched off, {off:.3g}: not in one room"
+        off, mend = None, "read both in the same room, and give the one switched off with --off"
     both = of_readings.on_off(black, off) if black.size and off is not None else None
     rows.add_or(
-        "black", "black switched on against switched off, in its room", "%", "black_on_off", both, why,
-        "switch the screen off, read it in its room, and give it with --off",
-    )  # fmt: skip
+        "black", "black switched on against switched off, in its room", "%", "black_on_off", both, why, mend
+    )
 
 
 def _curve_rows(

@@ -122,7 +122,8 @@ def test_each_fault_is_found_and_no_other(fault):
     change, expected = FAULTS[fault]
     readings = Screen(**change).readings(0.001)
     for doubt in (None, INSTRUMENT):
-        found = check_screen(readings, "iso12646", off=0.09, doubt=doubt)
+        off = min(0.09, 0.6 * change.get("black", 0.14))  # never above the black that is shown in the same room
+        found = check_screen(readings, "iso12646", off=off, doubt=doubt)
         assert set(found.failed) == expected
         assert not statuses(found, "undecided") and not statuses(found, "not checked")
         assert all(row.mend for row in found.rows if row.status == "fail")
@@ -242,6 +243,16 @@ def test_what_was_not_read_is_not_checked_and_says_what_to_read():
     assert all(row.words and row.mend for row in found.rows if row.status == "not checked")
     black = Readings(np.array([[1.0] * 3, [0.0] * 3]), np.array([WHITE * D50, np.zeros(3)]))
     assert "no light at all" in check_screen(black).row("contrast").words
+
+
+def test_a_black_darker_than_the_screen_switched_off_is_of_another_room():
+    """A screen in a room adds its light to what it reflects of the room: on is never below off."""
+    level = float(Screen().xyz(np.zeros((1, 3)))[0, 1])
+    row = check_screen(Screen().readings(), off=3.0 * level).row("black_on_off")
+    assert (row.status, row.figure) == ("not checked", None)
+    assert "read both in the same room" in row.mend and f"{3 * level:.3g}" in row.words
+    # Noise alone does not make two rooms of one.
+    assert check_screen(Screen().readings(), off=1.02 * level).row("black_on_off").status == "pass"
 
 
 def test_a_screen_that_does_not_change_has_no_tone_curve():
