@@ -11,7 +11,7 @@ import re
 import warnings
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -184,9 +184,10 @@ def metamerism_rows(light: Light, aim: Light, pairs: tuple[Samples, Samples] | N
     if far > 1.0:
         words += f"; in {aim.name} itself a pair is {far:.2f} apart, and was corrected"
     mend = "take lamps whose spectrum is nearer to the aim's"
-    return [
-        checked("metamerism", "metamerism", what, "dE*ab", index, VISIBLE_METAMERISM, words=words, mend=mend)
-    ]
+    what = f"visible metamerism index by your own pairs, not the standard's, that match in {aim.name}"
+    row = checked("metamerism", "metamerism", what, "dE*ab", index, VISIBLE_METAMERISM, words=words, mend=mend)
+    # A grade by other pairs than the standard's must say so, also where it passes.
+    return [replace(row, remark=True)]
 
 
 def light_answer(

@@ -108,6 +108,8 @@ def test_specimens_of_ones_own_are_graded_as_such(cli, here):
     one = json.loads(cli(*call, "pairs.csv").out)["rows"]
     row = next(row for row in one if row["key"] == "metamerism")
     assert row["status"] in ("pass", "fail") and "grade" in row["words"] and "not the standard's" in row["words"]
+    said = cli("light", "check", "D50", "--specimens", "pairs.csv").out
+    assert "index by your own pairs, not the standard's" in said and "grade A by 1 pairs of your own" in said
     samples = read_samples("pairs.csv")
     from screenproof.formats import write_samples
 
