@@ -31,12 +31,14 @@ from screenproof.cli import (
     tolerances,
 )
 from screenproof.cli._common import printable
+from screenproof.cli._numbers import Commands
 from screenproof.errors import InputError
 
 ABOUT = "Decide on a screen what must be right on an object: match, gamut, shift, verdict of measured colours."
 
 app = typer.Typer(
     name="screenproof",
+    cls=Commands,
     help=ABOUT,
     epilog="Begin with: screenproof new mydir, then screenproof run mydir/job.toml.",
     rich_markup_mode=None,
