@@ -32,7 +32,7 @@ REPEATABILITY = 0.0035
 """Standard deviation of one reading, in reflectance factor: a hand-held instrument on a board that is not flat."""
 REACH = 20.0
 """How far errors of neighbouring bands go together [nm]."""
-READINGS = 7
+READINGS = 11
 """How often each carton is read again."""
 
 MINUTES = np.arange(0.0, 61.0, 5.0)

@@ -187,6 +187,7 @@ def match_verdicts(
         (viewing.light.name, viewing.observer.name),
         {"sample": samples.names, "screen": [display.label] * len(samples)},
         "reference",
+        follows=what == "match",
     )
     return [verdicts_told([verdict]) for verdict in found]
 

@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from screenproof.proof.covariance import Spread
-from screenproof.proof.doubt import Decision, Moved, judge_doubted
+from screenproof.proof.doubt import Decision, judge_doubted
+from screenproof.proof.lab_lengths import Moved
 
 if TYPE_CHECKING:
     from screenproof.appearance import CamConditions
@@ -49,11 +50,13 @@ class Judge:
         place: tuple[str, str],
         names: Names,
         moved: Moved = "lab",
+        follows: bool = False,
     ) -> list[Verdict | None]:
         """A verdict for each row of Lab (n, 3) against Lab (n, 3); None where there is no limit for ``what``.
 
         viewed: the white of the Lab and the conditions of CAM16-UCS. spread: asked for only when something is
         judged. place: light and observer. moved: the side that the doubt is on.
+        follows: whether one side was made from the reading of the other, as the codes of a match are.
         """
         if self.tolerance is None or self.tolerance.limit(what) is None:
             return [None] * len(lab)
@@ -70,6 +73,7 @@ class Judge:
             observer=observer,
             names=names,
             moved=moved,
+            follows=follows,
         )
 
     def shift(
@@ -98,6 +102,7 @@ class Judge:
                 _in_lights(spread, [shift.lights[k] for k in wanted], observer),
                 ("", observer),
                 {part: [*own] * len(wanted) for part, own in names.items()},
+                follows=what == "observer_shift",
             )
             for place, k in enumerate(wanted):
                 there = found[place * n : (place + 1) * n]
@@ -136,7 +141,7 @@ class Judge:
         place, viewed = (viewing.light.name, viewing.observer.name), (viewing.white, viewing.conditions())
         side: Moved = "reference"
         excess = self.rows("excess", found.lab, found.nearest_lab, viewed, excess_spread, place, names, side)
-        left = self.rows("match", found.lab, found.shown_lab, viewed, match_spread, place, names, side)
+        left = self.rows("match", found.lab, found.shown_lab, viewed, match_spread, place, names, side, True)
         _append(judged, excess)
         _append(judged, [v if found.in_gamut[i] or excess[i] is None else None for i, v in enumerate(left)])
         return judged

@@ -86,5 +86,8 @@ class Wholes:
         white, conditions = one.viewing.white, one.viewing.conditions()
         tolerance = one.judge.tolerance
         figures = figure(tolerance, reference, lab, white, conditions)
-        intervals = whole_interval(tolerance, reference, lab, white, conditions, one.spread(), one.judge.decision)
+        doubt, rules = one.spread(), one.judge.decision
+        intervals = whole_interval(
+            tolerance, reference, lab, white, conditions, doubt, rules, follows=what == "match"
+        )
         return judge_whole(tolerance, figures, names, name, what, display, intervals=intervals)

@@ -28,29 +28,22 @@ calculation is held against the others in the tests. Where nothing is known of t
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from functools import lru_cache
-from typing import Literal
 
 import numpy as np
+from numpy.typing import NDArray
 
 from screenproof.appearance import CamConditions
 from screenproof.errors import InputError, Problem
 from screenproof.proof.covariance import Spread
-from screenproof.proof.difference import figure
-from screenproof.proof.doubt_records import Status
-from screenproof.proof.near_zero import Lengths, floored
-from screenproof.proof.remedy import remedies
+from screenproof.proof.doubt_records import Remedy, Status
+from screenproof.proof.lab_lengths import LabMetric, Local, Moved, local_rows
+from screenproof.proof.near_zero import length_quantile, upper_tail
+from screenproof.proof.remedy import Extra, remedies
 from screenproof.proof.tolerance import ToleranceSet, Verdict, What, judge
 from screenproof.spectra import Array
-
-FAR = 0.02
-"""A difference is far from zero where errors across it lengthen it by less than this share of its standard
-uncertainty: a chance of 5 % is then right to 0.2 %."""
-
-CLEAR = 5.0
-"""And where it is longer than this many standard deviations of the most doubtful direction."""
 
 KEPT = 0.9
 """The share of the risk that is spent where the direction of the truth is not known: the rest covers that what is
@@ -60,13 +53,10 @@ HIGHEST_COVERAGE = 0.9999
 """No interval is stated beyond: the errors are normal only so far out."""
 
 _WINDOW = 2.0
-_CERTAIN = 1e-6
-"""A standard uncertainty below this, in units of the metric, is none."""
 
 _CHUNK = 400_000
-
-
-Moved = Literal["lab", "reference"]
+_AHEAD = 4000
+"""Futures that are tried for each number of more readings, over all that is undecided."""
 
 
 @dataclass(frozen=True)
@@ -115,127 +105,6 @@ class Doubtful:
     far: np.ndarray
 
 
-@dataclass(frozen=True, eq=False)
-class Local:
-    """Differences (n, 3) in coordinates in which the metric is the length, along the axes of the doubt.
-
-    y: (n, 3) with standard deviations u (n, 3). forth: (n, 3, 3) from Lab to there. known: (n,) rows with doubt.
-    bend: (n,), by which power of the length the metric grows at the figure: 1 for a metric that is a length, below
-    it where differences in chroma count ever less.
-    """
-
-    figures: Array
-    y: Array
-    u: Array
-    forth: Array
-    known: np.ndarray
-    bend: Array
-
-    def length_of(self, difference: float) -> Array:
-        """(n,) the length in these coordinates of a difference in the metric, and the same at the figure."""
-        least = np.maximum(self.figures, 1e-12)
-        return np.asarray(self.figures * (difference / least) ** (1.0 / self.bend))
-
-    def difference_of(self, length: Array) -> Array:
-        """(n,) the difference in the metric of lengths (n,)."""
-        least = np.maximum(self.figures, 1e-12)
-        return np.asarray(np.where(self.bend == 1.0, length, self.figures * (length / least) ** self.bend))
-
-    @property
-    def along(self) -> Array:
-        """(n,) standard uncertainty along the difference; where that is no longer than its doubt, of all."""
-        square = (self.y**2).sum(axis=1)
-        variances = self.u**2
-        along = (variances * self.y**2).sum(axis=1) / np.maximum(square, 1e-30)
-        near = square < variances.sum(axis=1)
-        return np.asarray(self.bend * np.sqrt(np.where(near, variances.mean(axis=1), along)))
-
-    def far(self, length: Array) -> np.ndarray:
-        """(n,) whether the linear calculation holds at this length (n,)."""
-        s, least = self.along, np.minimum(length, self.figures)
-        across = np.maximum((self.u**2).sum(axis=1) - s**2, 0.0)
-        return np.asarray((across < FAR * 2.0 * least * s) & (least > CLEAR * self.u.max(axis=1)))
-
-    def lengths(self, rows: np.ndarray) -> Lengths:
-        """The readings of some rows."""
-        return Lengths(self.y[rows], self.u[rows])
-
-
-class LabMetric:
-    """A tolerance's colour difference under one white, for rows of Lab.
-
-    moved: which side the errors are on. Far from zero it matters: chroma counts ever less, so that a side that is
-    nearer to grey moves the difference more.
-    """
-
-    def __init__(
-        self, tolerance: ToleranceSet, white: Array, conditions: CamConditions, moved: Moved = "lab"
-    ) -> None:
-        self.tolerance, self.white, self.conditions, self.moved = tolerance, white, conditions, moved
-
-    def __call__(self, reference: Array, lab: Array) -> Array:
-        return figure(self.tolerance, reference, lab, self.white, self.conditions)
-
-    def quadratic(self, reference: Array, lab: Array) -> tuple[Array, Array]:
-        """M (n, 3, 3) with d^2 near x M x for the Lab difference x, with the value of d and the direction of its
-        slope at x; and (n,) the power of the length by which d grows there."""
-        form = self._form(reference, lab)
-        x, d = lab - reference, self(reference, lab)
-        length = np.linalg.norm(x, axis=1)
-        step = np.clip(0.01 * length, 1e-6, 0.05)[:, None]
-        rise = [self._at(reference, lab, step * e) - self._at(reference, lab, -step * e) for e in np.eye(3)]
-        slope = np.stack(rise, axis=1) / (2.0 * step)
-        along = (slope * x).sum(axis=1)
-        good = (length > 1e-3) & (along > 0.1 * d)
-        safe = np.where(good, along, 1.0)
-        v = slope * (d**2 / safe)[:, None]
-        mx = np.einsum("nij,nj->ni", form, x)
-        xmx = np.where(good, (mx * x).sum(axis=1), 1.0)
-        bent = form - mx[:, :, None] * mx[:, None, :] / xmx[:, None, None]
-        bent += v[:, :, None] * v[:, None, :] / np.where(good, d**2, 1.0)[:, None, None]
-        power = np.where(good, np.clip(along / np.maximum(d, 1e-12), 0.25, 4.0), 1.0)
-        return np.asarray(np.where(good[:, None, None], bent, form)), power
-
-    def _at(self, reference: Array, lab: Array, longer: Array) -> Array:
-        """The metric where the difference is longer by ``longer`` (n, 3) on the side of the errors."""
-        return self(reference, lab + longer) if self.moved == "lab" else self(reference - longer, lab)
-
-    def _form(self, reference: Array, lab: Array) -> Array:
-        """The form without the bend: CMC is about its reference, the others about the middle of both."""
-        of_reference = self.tolerance.metric == "cmc"
-        centre, step = (reference if of_reference else 0.5 * (reference + lab)), 0.05
-        basis = np.eye(3) * step
-
-        def square(move: Array) -> Array:
-            if of_reference:
-                return np.asarray(0.5 * (self(centre, centre + move) ** 2 + self(centre, centre - move) ** 2))
-            return np.asarray(self(centre - 0.5 * move, centre + 0.5 * move) ** 2)
-
-        single = [square(axis) for axis in basis]
-        form = np.empty((len(lab), 3, 3))
-        for i in range(3):
-            form[:, i, i] = single[i]
-            for j in range(i):
-                form[:, i, j] = (square(basis[i] + basis[j]) - single[i] - single[j]) / 2.0
-                form[:, j, i] = form[:, i, j]
-        values, vectors = np.linalg.eigh(form / step**2)
-        kept = np.maximum(values, 1e-4 * values[:, -1:])
-        return np.asarray(np.einsum("nik,nk,njk->nij", vectors, kept, vectors))
-
-
-def local_rows(metric: LabMetric, reference: Array, lab: Array, covariance: Array) -> Local:
-    form, bend = metric.quadratic(reference, lab)
-    root = np.linalg.cholesky(form)
-    turned = np.swapaxes(root, 1, 2) @ covariance @ root
-    variances, axes = np.linalg.eigh(0.5 * (turned + np.swapaxes(turned, 1, 2)))
-    known = variances[:, -1] > _CERTAIN**2
-    forth = np.swapaxes(root @ axes, 1, 2)
-    y = np.einsum("nij,nj->ni", forth, lab - reference)
-    # Rows without doubt get some, so that nothing divides by zero; they are put right by who asks.
-    u = np.sqrt(np.where(known[:, None], np.maximum(variances, 0.0), 1.0))
-    return Local(metric(reference, lab), y, floored(u), forth, known, bend)
-
-
 def doubtful(
     tolerance: ToleranceSet,
     lab_reference: Array,
@@ -263,14 +132,52 @@ def with_doubt(local: Local, decision: Decision) -> Doubtful:
     far = local.far(local.figures)
     near = np.flatnonzero(~far & local.known)
     if near.size:
-        ends = local.lengths(near).interval(decision.coverage)
-        for end, found in zip((low, high), ends, strict=True):
-            length = local.figures.copy()
+        raised = local.raised
+        ends = (local, local.lengths(near).interval(decision.coverage)[0]), (
+            raised,
+            raised.lengths(near).interval(decision.coverage)[1],
+        )
+        for end, (own, found) in zip((low, high), ends, strict=True):
+            length = own.figures.copy()
             length[near] = found
-            end[near] = local.difference_of(length)[near]
+            end[near] = own.difference_of(length)[near]
     # A reading shorter than errors alone make it speaks for a truth below it: the interval still holds the figure.
     low, high = np.minimum(low, local.figures), np.maximum(high, local.figures)
     return Doubtful(local.figures, wide, low, high, far)
+
+
+def followed(local: Local, decision: Decision) -> Doubtful:
+    """The figures of matches that were made from the readings themselves, with their doubt.
+
+    Such a figure is small because the match follows the reading, and says nothing of how near the truth is: the
+    truth lies about it by the errors, whatever they were. The interval is that of the length of y + e. Where the
+    figure is not twice what errors add up to it is from 0, all that the coverage leaves being above: where the
+    steps of the codes are wider than the errors, the codes stay, and may meet the truth wholly.
+    """
+    found = with_doubt(local, decision)
+    near = np.flatnonzero(~found.far & local.known)
+    if not near.size:
+        return found
+    close = near[(local.y[near] ** 2).sum(axis=1) < 4.0 * (local.u[near] ** 2).sum(axis=1)]
+    tail = 0.5 * (1.0 - decision.coverage)
+    low, high = found.low.copy(), found.high.copy()
+    for end, rows, share in ((low, near, tail), (high, near, 1.0 - tail), (high, close, decision.coverage)):
+        length = local.figures.copy()
+        length[rows] = length_quantile(local.y[rows], local.u[rows], share)
+        end[rows] = local.difference_of(length)[rows]
+    low[close] = 0.0
+    return replace(found, low=np.minimum(low, local.figures), high=np.maximum(high, local.figures))
+
+
+def chances_beyond(local: Local, limit: float) -> Array:
+    """(n,) chance that the truth of a match made from its reading lies beyond the limit: see :func:`followed`."""
+    from scipy.special import ndtr
+
+    chance = np.asarray(ndtr((local.figures - limit) / local.along))
+    near = np.flatnonzero(~local.far(np.full(len(chance), limit)))
+    if near.size:
+        chance[near] = upper_tail(local.length_of(limit)[near] ** 2, local.y[near], local.u[near] ** 2)
+    return chance
 
 
 def judge_doubted(
@@ -287,13 +194,16 @@ def judge_doubted(
     observer: str | None = None,
     names: Sequence[str] | Mapping[str, Sequence[str]] = (),
     moved: Moved = "lab",
+    follows: bool = False,
+    cures: bool = True,
 ) -> list[Verdict | None]:
     """The verdicts of n figures: Lab (n, 3) against reference Lab (n, 3), both relative to ``white`` (3,).
 
     spread: the doubt of the Lab differences, None when nothing is known: then exactly as
     :func:`~screenproof.proof.tolerance.judge`. names: of the samples, or of what was read by the spread's parts
     ({'sample': (n,), 'screen': (n,)}), for the words of the remedy. moved: the side on which most of the doubt is.
-    None for each where there is no limit.
+    follows: whether one side was made from the reading of the other, as a match is: :func:`followed`.
+    cures: whether to look for the remedy of what is undecided. None for each where there is no limit.
     """
     limit = tolerance.limit(what)
     if limit is None:
@@ -303,17 +213,19 @@ def judge_doubted(
         amounts = metric(lab_reference, lab)
         return [judge(tolerance, what, float(amount), light=light, observer=observer) for amount in amounts]
     local = local_rows(metric, lab_reference, lab, spread.covariance())
-    found = with_doubt(local, decision)
-    statuses = statuses_of(metric, lab_reference, local, limit, decision)
+    found = followed(local, decision) if follows else with_doubt(local, decision)
+    decide = _Decide(metric, limit, decision, follows)
+    statuses = decide(lab_reference, local)
     open_ = np.array([i for i, status in enumerate(statuses) if status == "undecided"], dtype=np.intp)
-    cures = {}
-    if open_.size:
+    found_cures: dict[int, Remedy] = {}
+    if cures and open_.size:
         some = {key: [own[i] for i in open_] for key, own in names.items()} if isinstance(names, Mapping) else [
             names[i] for i in open_ if i < len(names)
         ]  # fmt: skip
         turned = _along_first(local.forth[open_], local.y[open_])
-        advice = remedies(spread.select(open_), turned, local.figures[open_], limit, KEPT * decision.risk, some)
-        cures = dict(zip(open_.tolist(), advice, strict=True))
+        ahead = decide.ahead(lab_reference[open_], lab[open_], spread.select(open_))
+        advice = remedies(spread.select(open_), turned, local.figures[open_], limit, some, ahead)
+        found_cures = dict(zip(open_.tolist(), advice, strict=True))
     return [
         Verdict(
             what=what,
@@ -327,23 +239,69 @@ def judge_doubted(
             tolerance=tolerance.name,
             low=float(found.low[i]),
             high=float(found.high[i]),
-            remedy=cures.get(i),
+            remedy=found_cures.get(i),
         )
         for i, status in enumerate(statuses)
     ]
 
 
+@dataclass(frozen=True, eq=False)
+class _Decide:
+    """How the statuses of one judgement are found, now and after more readings."""
+
+    metric: LabMetric
+    limit: float
+    decision: Decision
+    follows: bool
+
+    def __call__(self, reference: Array, local: Local, *, counted: bool = True) -> list[Status]:
+        if not self.follows:
+            return statuses_of(self.metric, reference, local, self.limit, self.decision, counted=counted)
+        beyond, below, risk = chances_beyond(local, self.limit), local.figures <= self.limit, self.decision.risk
+        risks = np.where(local.far(np.full(len(below), self.limit)), risk, KEPT * risk)
+        decided = (np.where(below, beyond, 1.0 - beyond) <= risks) | ~local.known
+        return _named(decided, below)
+
+    def ahead(self, reference: Array, lab: Array, spread: Spread) -> Callable[[NDArray[np.intp], Extra], Array]:
+        """A function of rows and more readings {part: (rows,)} to the share of futures in which they are decided.
+
+        The mean of m readings moves, after e more, by a normal amount of variance s^2/m e/(m + e). A match is made
+        anew from them: it keeps its figure.
+        """
+        count = 1 if self.follows else int(np.clip(_AHEAD / max(len(lab), 1), 32, 96))
+        draws = _normal_draws(count, self.decision.seed)
+
+        def share(rows: NDArray[np.intp], extra: Extra) -> Array:
+            some = spread.select(rows)
+            after = some.covariance(extra)
+            lost = np.sum([p.random - p.with_extra(extra.get(p.name, 0)) for p in some.parts], axis=0)
+            values, vectors = np.linalg.eigh(lost)
+            move = np.einsum("nij,kj->nki", vectors * np.sqrt(np.maximum(values, 0.0))[:, None, :], draws)
+            base = np.repeat(reference[rows], count, axis=0)
+            then = np.repeat(lab[rows], count, axis=0)
+            if not self.follows:
+                then = then + move.reshape(-1, 3)
+            local = local_rows(self.metric, base, then, np.repeat(after, count, axis=0))
+            sure = [one != "undecided" for one in self(base, local, counted=False)]
+            return np.asarray(np.reshape(sure, (len(rows), count)).mean(axis=1))
+
+        return share
+
+
 def statuses_of(
-    metric: LabMetric, reference: Array, local: Local, limit: float, decision: Decision
+    metric: LabMetric, reference: Array, local: Local, limit: float, decision: Decision, *, counted: bool = True
 ) -> list[Status]:
-    """The status of each figure: pass, fail or undecided."""
+    """The status of each figure: pass, fail or undecided; ``counted``: by Monte Carlo where that may change it."""
     figures, below = local.figures, local.figures <= limit
     far = local.far(np.full(len(figures), limit))
     chance, risk = chances_at_limit(local, limit), np.where(far, decision.risk, KEPT * decision.risk)
     rows = np.flatnonzero(local.known & ~far & (chance > risk / _WINDOW) & (chance < risk * _WINDOW))
-    if rows.size:
+    if counted and rows.size:
         chance[rows] = counted_at_limit(metric, reference, local, limit, decision, rows)
-    decided = (chance <= risk) | ~local.known
+    return _named((chance <= risk) | ~local.known, below)
+
+
+def _named(decided: NDArray[np.bool_], below: NDArray[np.bool_]) -> list[Status]:
     return [
         "undecided" if not sure else "pass" if good else "fail" for sure, good in zip(decided, below, strict=True)
     ]
@@ -357,8 +315,9 @@ def chances_at_limit(local: Local, limit: float) -> Array:
     chance = np.asarray(ndtr(-np.abs(local.figures - limit) / local.along))
     near = np.flatnonzero(~local.far(np.full(len(below), limit)))
     if near.size:
-        lengths = local.lengths(near)
-        longer = [lengths.chance_longer(truth) for truth in lengths.truths_at(local.length_of(limit)[near])]
+        raised = local.raised
+        lengths = raised.lengths(near)
+        longer = [lengths.chance_longer(truth) for truth in lengths.truths_at(raised.length_of(limit)[near])]
         chance[near] = np.max([np.where(below[near], 1.0 - p, p) for p in longer], axis=0)
     return chance
 
@@ -371,7 +330,7 @@ def counted_at_limit(
     step = max(1, _CHUNK // decision.draws)
     for first in range(0, rows.size, step):
         part = rows[first : first + step]
-        base, own = reference[part], local.figures[part][:, None]
+        base, own = reference[part], local.raised.figures[part][:, None]
         back = np.linalg.inv(local.forth[part])
         errors = np.einsum("nij,kj->nki", back * local.u[part][:, None, :], draws)
         found = []
@@ -381,7 +340,8 @@ def counted_at_limit(
             for _ in range(2):
                 move = move * (limit / np.maximum(metric(base, base + move), 1e-12))[:, None]
             seen = metric(base[:, None], (base + move)[:, None] + errors)
-            found.append(np.where(own[:, 0] <= limit, (seen <= own).mean(axis=1), (seen >= own).mean(axis=1)))
+            below = local.figures[part] <= limit
+            found.append(np.where(below, (seen <= own).mean(axis=1), (seen >= own).mean(axis=1)))
         chances[first : first + step] = np.max(found, axis=0)
     return chances
 

@@ -215,6 +215,32 @@ class Lengths:
         return low, high
 
 
+def length_quantile(y: Array, deviations: Array, share: float) -> Array:
+    """(n,) the length below which are the share 0..1 of vectors about y (n, 3) with deviations (n, 3) above 0."""
+    m2, variances = y.T**2, deviations.T**2
+
+    def rest(length: Array, rows: Rows) -> Array:
+        beyond = _upper_tail(length**2, m2[:, rows], variances[:, rows])
+        return _quantile(1.0 - beyond) - _quantile(np.full(len(rows), share))
+
+    far = np.sqrt(m2.sum(axis=0)) + _FAR_OUT * deviations.max(axis=1)
+    return _root(rest, 1e-3 * deviations.max(axis=1), far)
+
+
+def raised_to_noise(y: Array, deviations: Array) -> Array:
+    """Readings y (n, 3), those shorter than the median of errors alone made as long as that.
+
+    A reading shorter than errors make it is so by luck: the upper end of its interval, and a pass, are not to be
+    had below what the errors let expect, or a worse instrument would give the surer verdict (the power constraint
+    of Cowan, Cranmer, Gross and Vitells 2011, arXiv 1105.3166, at the median; from memory).
+    """
+    least = length_quantile(np.zeros_like(y), deviations, 0.5)
+    length = np.sqrt((y**2).sum(axis=1))
+    direction = np.where(length[:, None] > 1e-3 * least[:, None], y, deviations)
+    unit = direction / np.sqrt((direction**2).sum(axis=1))[:, None]
+    return np.asarray(np.where((length < least)[:, None], unit * least[:, None], y))
+
+
 def _root(function: Callable[[Array, Rows], Array], low: Array, high: Array) -> Array:
     """x (n,) between ``low`` and ``high`` at which a rising function is 0 (regula falsi, Anderson and Bjoerck).
 

@@ -25,7 +25,8 @@ import numpy as np
 
 from screenproof.appearance import CamConditions
 from screenproof.proof.covariance import Spread
-from screenproof.proof.doubt import HIGHEST_COVERAGE, Decision, LabMetric, Local, local_rows, with_doubt
+from screenproof.proof.doubt import HIGHEST_COVERAGE, Decision, with_doubt
+from screenproof.proof.lab_lengths import LabMetric, Local, local_rows
 from screenproof.proof.tolerance import ToleranceSet
 from screenproof.proof.whole import statistics
 from screenproof.spectra import Array
@@ -42,16 +43,21 @@ def whole_interval(
     conditions: CamConditions,
     spread: Spread | None,
     decision: Decision,
+    *,
+    follows: bool = False,
 ) -> dict[str, tuple[float, float]] | None:
     """The interval of each statistic ('mean', 'p95', 'worst') of n figures, Lab (n, 3) against Lab (n, 3).
 
     In the metric of ``tolerance``, at the coverage of ``decision`` (of the percentile and the largest: at least
     that), by its draws and seed; None when nothing is known of the readings. The fixed errors of ``spread`` are
-    drawn once for all figures.
+    drawn once for all figures. follows: the figures are those of matches made from the readings themselves: the
+    truths lie about them by the errors, and each statistic of n lengths y + e is drawn.
     """
     if spread is None:
         return None
     local = local_rows(LabMetric(tolerance, white, conditions), lab_reference, lab, spread.covariance())
+    if follows:
+        return _about(local, spread, decision)
     each = replace(decision, coverage=min(1.0 - (1.0 - decision.coverage) / len(lab), HIGHEST_COVERAGE))
     (_, *low), (_, *high) = statistics(with_doubt(local, each).low), statistics(with_doubt(local, decision).high)
     ends = [_mean(local, spread, decision), *zip(low, high, strict=True)]
@@ -60,6 +66,21 @@ def whole_interval(
         key: (min(float(a), own), max(float(b), own))
         for key, (a, b), own in zip(("mean", "p95", "worst"), ends, read, strict=True)
     }
+
+
+def _about(local: Local, spread: Spread, decision: Decision) -> dict[str, tuple[float, float]]:
+    read = statistics(local.figures)
+    drawn = []
+    step = max(1, _CHUNK // len(local.figures))
+    for first in range(0, decision.draws, step):
+        errors = spread.draws(min(step, decision.draws - first), decision.seed + first)
+        moved = local.y + np.einsum("nij,knj->kni", local.forth, errors)
+        lengths = np.where(local.known, np.sqrt((moved**2).sum(axis=2)), local.figures)
+        drawn.append(statistics(lengths))
+    tail = 0.5 * (1.0 - decision.coverage)
+    low, high = np.quantile(np.concatenate(drawn), [tail, 1.0 - tail], axis=0)
+    ends = zip(np.minimum(low, read).tolist(), np.maximum(high, read).tolist(), strict=True)
+    return dict(zip(("mean", "p95", "worst"), ends, strict=True))
 
 
 def _mean(local: Local, spread: Spread, decision: Decision) -> tuple[float, float]:

@@ -48,7 +48,7 @@ def test_undecided_is_no_failure_and_names_the_readings_that_decide(cli, colours
     done = cli(*call, "--limit", limit)
     assert done.code == 0 and "none fails, 1 is undecided" in done.out
     times = "once more" if extra == 1 else f"{extra} more times"
-    assert f"Read Lantern red {times}: that decides it with a chance of" in done.out
+    assert f"Measure Lantern red {times}: that decides it with a chance of" in done.out
     assert "in brackets: the 95 % interval" in done.out
     assert "(file): one reading repeats within 0.004 in reflectance factor" in done.out
     below = cli(*call, "--limit", 2 * plain["low"] - plain["high"])
@@ -174,7 +174,7 @@ MISTAKES = [
     ((*MATCH, "--limit", "2", "--instrument", "producton"), ["--instrument: no class of instruments for objects is called 'producton'", "did you mean 'production'?"]),
     ((*MATCH, "--limit", "2", "--readings", "3"), ["--readings: an instrument is named, but nothing is known", "add --instrument and its class"]),
     ((*MATCH, "--limit", "2", "--instrument", "basic", "--readings", "0"), ["--readings: 0 readings", "1 to 10000"]),
-    ((*MATCH, "--limit", "2", "--readings", "some"), ["--readings", "integer"]),
+    ((*MATCH, "--limit", "2", "--readings", "some"), ["--readings", "whole number"]),
     ((*MATCH, "--limit", "2", "--risk", "0.6"), ["--risk: a risk of 0.6", "0.05 is usual"]),
     ((*MATCH, "--limit", "2", "--risk", "nan"), ["--risk: a risk of nan"]),
     ((*MATCH, "--limit", "2", "--screen-instrument", "basic"), ["--screen-instrument: sRGB is no screen that an instrument has read"]),

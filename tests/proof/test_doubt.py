@@ -58,10 +58,10 @@ class Scene:
         self.reference, self.lab = np.broadcast_to(self.base, (count, 3)), self.truth + noise
         self.spread = spread_of(self.covariance, count)
 
-    def judged(self, limit, decision):
+    def judged(self, limit, decision, cures=False):
         tolerance = ToleranceSet("sim", self.metric.metric, match=limit)
         return judge_doubted(
-            tolerance, "match", self.reference, self.lab, WHITE, CONDITIONS, self.spread, decision
+            tolerance, "match", self.reference, self.lab, WHITE, CONDITIONS, self.spread, decision, cures=cures
         )
 
     def coverage(self):
@@ -130,7 +130,7 @@ def test_wrong_accepts_among_bad_samples_are_below_the_risk():
     for risk in (0.05, 0.01):
         found = judge_doubted(
             ToleranceSet("x", "de00", match=limit), "match", np.broadcast_to(base, (N, 3)), lab, WHITE, CONDITIONS,
-            spread_of(covariance, N), Decision(risk=risk, draws=500),
+            spread_of(covariance, N), Decision(risk=risk, draws=500), cures=False,
         )  # fmt: skip
         assert [v.status for v in found].count("pass") / N <= risk
 
@@ -187,7 +187,8 @@ def test_linear_quadratic_and_drawn_chances_agree_where_they_meet():
         rows, limit = np.arange(40), scene.distance
         assert bool(np.all(local.far(np.full(40, limit)))) is far
         counted = counted_at_limit(length, scene.reference, local, limit, Decision(draws=20_000), rows)
-        quadratic = Lengths(local.y, local.u)
+        raised = local.raised
+        quadratic = Lengths(raised.y, raised.u)
         longer = [quadratic.chance_longer(truth) for truth in quadratic.truths_at(np.full(40, limit))]
         below = local.figures <= limit
         near = np.max([np.where(below, 1.0 - p, p) for p in longer], axis=0)
@@ -221,7 +222,7 @@ def test_without_doubt_the_verdict_is_the_plain_one():
 def test_a_smaller_risk_and_a_larger_doubt_decide_less_and_never_otherwise():
     scene = Scene("de00", "blue", "tilted", 4.0, seed=2, count=400)
     # The order of the answers: what is decided at the small risk is decided alike at the large one.
-    wide, narrow = (scene.judged(1.0, Decision(risk=risk)) for risk in (0.1, 0.01))
+    wide, narrow = (scene.judged(1.0, Decision(risk=risk), cures=True) for risk in (0.1, 0.01))
     assert all(b.status in ("undecided", a.status) for a, b in zip(wide, narrow, strict=True))
     counts = [[v.status for v in found].count("undecided") for found in (wide, narrow)]
     assert 0 < counts[0] < counts[1] < 400
@@ -230,6 +231,23 @@ def test_a_smaller_risk_and_a_larger_doubt_decide_less_and_never_otherwise():
         assert (v.remedy is not None) == (v.status == "undecided")
         assert v.status != "pass" or v.figure <= v.limit
         assert v.status != "fail" or v.figure > v.limit
+
+
+@pytest.mark.parametrize("metric", ["de00", "cmc"])
+def test_a_worse_instrument_never_gives_the_surer_verdict(metric):
+    """Two colours that read almost alike, or wholly: the interval grows with the doubt, a pass is lost by it."""
+    base = np.array([BASES["rose"], BASES["grey"], BASES["red"]])
+    for apart in (0.0, 0.02, 0.2):
+        highs, passed = [], []
+        for sd in (0.001, 0.01, 0.03, 0.1, 0.3, 1.0, 3.0):
+            spread = spread_of(SHAPES["tilted"] * sd**2, len(base))
+            tolerance = ToleranceSet("t", metric, match=0.5)
+            found = judge_doubted(tolerance, "match", base, base + apart, WHITE, CONDITIONS, spread, Decision())
+            highs.append([v.high for v in found])
+            passed.append([v.status == "pass" for v in found])
+        assert (np.diff(highs, axis=0) > 0.0).all()
+        assert (np.diff(np.array(passed, dtype=int), axis=0) <= 0).all()
+        assert all(passed[0]) and not any(passed[-1])
 
 
 def test_a_decision_out_of_range_is_told():

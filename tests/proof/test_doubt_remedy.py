@@ -78,14 +78,14 @@ def test_the_chance_told_is_the_share_that_is_decided():
     """Over truths from 0.2 to 2.2 times the limit, with fixed errors besides: no place is favoured beforehand."""
     rng = np.random.default_rng(5)
     cured, before, after = followed(Pairs(rng.uniform(0.2, 2.2, 2000), 1.0, fixed=0.08, seed=6))
-    assert all("a chance of about 80 %" in v.remedy.words for v, c in zip(before, cured, strict=True) if c)
+    assert all("a chance of about 75 %" in v.remedy.words for v, c in zip(before, cured, strict=True) if c)
     decided = np.mean([v.status != "undecided" for v, c in zip(after, cured, strict=True) if c])
     assert cured.sum() > 200
-    assert decided == pytest.approx(0.83, abs=0.04)
+    assert decided == pytest.approx(0.75, abs=0.04)
 
 
 def test_what_fewer_readings_would_do_is_told_and_holds():
-    """Where more than a dozen are asked for, the fewer that are told too decide in about two cases of three."""
+    """Where more than a dozen are asked for, the fewer that are told too decide in about half of all cases."""
     pairs = Pairs(np.random.default_rng(5).uniform(0.2, 2.2, 3000), 1.0, fixed=0.08, seed=7)
     before = pairs.verdicts()
     told = [
@@ -99,7 +99,7 @@ def test_what_fewer_readings_would_do_is_told_and_holds():
     pairs.read_more([np.array([int(m[side] or 0) if m else 0 for m in told]) for side in (1, 2)])
     decided = [v.status != "undecided" for v, m in zip(pairs.verdicts(), told, strict=True) if m]
     assert len(decided) > 100
-    assert np.mean(decided) == pytest.approx(0.67, abs=0.07)
+    assert np.mean(decided) == pytest.approx(0.52, abs=0.08)
 
 
 def test_the_cheapest_is_asked_for():

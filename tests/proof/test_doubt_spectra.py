@@ -19,6 +19,7 @@ from screenproof.proof import (
     corrected_lab,
     doubtful,
     excess_spread,
+    judge_doubted,
     light_shift,
     light_spread,
     match,
@@ -244,3 +245,34 @@ def test_a_whole_set_by_one_instrument():
     two = Spread.joined([spread, Spread.nothing(3)])
     assert len(two) == n + 3 and np.all(two.covariance()[-3:] == 0.0)
     assert two.select([0]).covariance() == pytest.approx(spread.covariance()[:1])
+
+
+@pytest.mark.parametrize("bits", [8, 12])
+def test_a_match_made_from_its_reading_is_as_doubtful_as_the_reading(bits):
+    """The residual is small because the codes follow the reading, however wrong that is. 6,000 readings of a known
+    truth, each matched for itself: the interval holds what the true object and its patch differ by, and of those
+    that pass at most the risk are wrong."""
+    truth = curves(21, 6)
+    rng = np.random.default_rng(22)
+    doubt = replace(DOUBT, readings=1)
+    known = samples(truth, doubt)
+    display = standard_display("p3-d65")
+    inside = match(known, display, VIEWING, 16).in_gamut
+    truth = np.repeat(truth[inside], 6000 // int(inside.sum()), axis=0)
+    readings = samples(np.clip(read(truth, doubt, rng), 0.0, None), doubt)
+    matched = match(readings, display, VIEWING, bits)
+    spread = match_spread(readings, matched, display, VIEWING)
+    true_lab = xyz_to_lab(samples(truth).xyz([D50], [EYE])[:, 0, 0], VIEWING.white)
+    real = de2000(true_lab, matched.shown_lab)
+    shown = (matched.lab, matched.shown_lab, VIEWING.white, VIEWING.conditions(), spread, Decision(draws=400))
+    limit = float(np.quantile(real, 0.9))
+    for level in (0.5 * limit, limit, 1.3 * limit):
+        tolerance = ToleranceSet("t", match=level)
+        found = judge_doubted(tolerance, "match", *shown, moved="reference", follows=True, cures=False)
+        passed = np.array([v.status == "pass" for v in found])
+        assert (real[passed] > level).sum() <= 0.05 * max(passed.sum(), 1)
+    assert passed.mean() > 0.3, "something must pass for the last to mean anything"
+    inside_it = np.mean([v.low <= one <= v.high for v, one in zip(found, real, strict=True)])
+    assert 0.93 <= inside_it <= 0.975
+    # And the residual that was read says next to nothing of it.
+    assert np.median(matched.residual) < 0.3 * np.median(real) or bits == 8
