@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from screenproof.cli._common import emit, emit_json, finish, progress
+from screenproof.cli._common import emit, emit_json, finish, notes_text, progress
 from screenproof.cli._options import Json
 
 RUN_EPILOG = "Example: screenproof run profiles_demo/packaging.toml"
@@ -47,6 +47,8 @@ def run(
         emit("")
         main_file = "index.html" if loaded.output.page else "result.json"
         emit(f"written: {(folder / main_file).as_posix()}")
+        if result.notes:
+            emit(notes_text(result.notes))
         for caution in result.cautions:
             emit(f"caution: {caution}")
     finish(result.summary.status == "fail")

@@ -45,10 +45,14 @@ class SampleGroup:
 
 @dataclass(frozen=True, eq=False)
 class PairEntry:
-    """A ``[[pairs]]`` table: the samples of each of its pairs; several where whole groups are paired by name."""
+    """A ``[[pairs]]`` table: the samples of each of its pairs; several where whole groups are paired by name.
+
+    ``alone``: the samples of these groups that have no partner, as the job refers to them.
+    """
 
     table: schema.PairTable
     sides: tuple[tuple[Place, Place], ...]
+    alone: tuple[str, ...] = ()
 
     @property
     def whole(self) -> bool:

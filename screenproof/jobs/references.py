@@ -105,11 +105,13 @@ def pair_entries(
             entries.append(PairEntry(table, ((a, b),)))
             continue
         first, second = (_members(groups, name) for name in table.groups)
-        entries.append(PairEntry(table, tuple((first[name], second[name]) for name in first if name in second)))
-        for group, alone in (
+        lone = (
             (table.groups[0], [name for name in first if name not in second]),
             (table.groups[1], [name for name in second if name not in first]),
-        ):
+        )
+        sides = tuple((first[name], second[name]) for name in first if name in second)
+        entries.append(PairEntry(table, sides, tuple(f"{group}/{name}" for group, own in lone for name in own)))
+        for group, alone in lone:
             if alone:
                 shown = ", ".join(alone[:5]) + (f" and {len(alone) - 5} more" if len(alone) > 5 else "")
                 what = f"{group} has samples without a partner: {shown}"

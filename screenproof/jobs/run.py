@@ -78,7 +78,7 @@ def run_job(job: Job, progress: Callable[[str], None] | None = None) -> Result:
     from screenproof.jobs.ink_run import ink_records
     from screenproof.jobs.ink_sentences import with_ink
     from screenproof.jobs.provenance import cautions, provenance
-    from screenproof.jobs.sentences import summary
+    from screenproof.jobs.sentences import summary, unpaired_sentences
 
     run = Run(job, progress or (lambda words: None))
     viewing = job.viewings[0]
@@ -106,6 +106,8 @@ def run_job(job: Job, progress: Callable[[str], None] | None = None) -> Result:
         trust=trust,
         observer=viewing.observer.name,
     )
+    lone = unpaired_sentences({entry.table.name: entry.alone for entry in job.pairs})
+    said = replace(said, sentences=(*said.sentences, *lone))
     if job.viewing.object_white == "stock" and len(job.groups) > 1:
         first = job.groups[0]
         run.keep([Note("info", f"the displays' outlines are drawn for the stock of {first.group}, {first.stock}")])

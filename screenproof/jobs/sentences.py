@@ -289,6 +289,16 @@ def _within_limits(samples: Sequence[SampleRecord], labels: Mapping[str, str]) -
     return sentences
 
 
+def unpaired_sentences(lone: Mapping[str, Sequence[str]]) -> tuple[str, ...]:
+    """Samples that nothing was held against, by the name of the pairs in which they have no partner."""
+    return tuple(
+        f"{capital(count(len(names), 'sample'))} {'has' if len(names) == 1 else 'have'} no partner and "
+        f"{'was' if len(names) == 1 else 'were'} not compared ({pairs}): {listed(names)}."
+        for pairs, names in lone.items()
+        if names
+    )
+
+
 def _unjudged_pairs(pairs: Sequence[PairRecord]) -> list[str]:
     """Pairs for which there is no limit, with the most that they part."""
     sentences = []

@@ -20,7 +20,7 @@ MISTAKES = [
     (["match", "colours.csv", "--display", "srgb", "--adaptation", "cat02"], ["--adaptation", "cat16, bradford"]),
     (["match", "colours.csv", "--display", "srgb", "--surround", "dusk"], ["--surround", "average, dim, dark"]),
     (["match", "colours.csv", "--display", "srgb", "--bits", "9"], ["bit depth of 9", "8, 10, 12, 16"]),
-    (["match", "colours.csv", "--display", "srgb", "--bits", "eight"], ["--bits: 'eight'", "a whole number, such as"]),
+    (["match", "colours.csv", "--display", "srgb", "--bits", "eight"], ["--bits: 'eight'", "a whole number"]),
     (["match", "colours.csv", "--display", "srgb", "--population", "1e3"], ["--population: '1e3'", "such"]),
     (["match", "colours.csv", "--display", "srgb", "--population=banana"], ["--population: 'banana'", "whole"]),
     (["match", "colours.csv", "--display", "srgb", "--limit", "banana"], ["--limit: 'banana'", "such as 0.5"]),

@@ -203,13 +203,20 @@ def test_pairs_of_lab_alone_have_their_difference_under_the_viewing_light(job, c
         assert pair.shift == () and "was not measured" in pair.refused[0].reason
 
 
-def test_who_has_no_partner_is_noted(job):
+def test_who_has_no_partner_is_noted(job, capsys):
     proof_job(job)
     (job.parent / "proof.csv").write_text(
         (job.parent / "proof.csv").read_text(encoding="utf-8").replace("\nPlum,", "\nPlume,"), encoding="utf-8"
     )
-    notes = [note.what for note in run(job).notes]
+    result = run(job)
+    notes = [note.what for note in result.notes]
     assert "bookmark has samples without a partner: Plum" in notes
+    said = "Two samples have no partner and were not compared (the two slates): bookmark/Plum and proof/Plume."
+    assert said in result.summary.sentences
+    with pytest.raises(SystemExit):
+        main(["run", str(job)])
+    printed = capsys.readouterr().out
+    assert said in printed and "odd: the two slates: proof has samples without a partner: Plume" in printed
     assert "proof has samples without a partner: Plume" in notes
 
 
