@@ -84,7 +84,25 @@ def unique_names(
                 mend="give each sample its own name, or average the repeats",
             )
             dropped.update(rows[1:])
-    return _named(names, dropped)
+    named = _named(names, dropped)
+    _note_alike(named.names, problems.file, notes)
+    return named
+
+
+def _note_alike(names: Sequence[str], file: str, notes: list[Note]) -> None:
+    """Note names that differ only in small and capital letters: often one sample, written in two ways."""
+    folded = repeated([name.casefold() for name in names])
+    if folded:
+        alike = "; ".join(" and ".join(repr(names[i]) for i in where) for where in list(folded.values())[:5])
+        more = f"; and {len(folded) - 5} more" if len(folded) > 5 else ""
+        notes.append(
+            Note(
+                "odd",
+                f"names that differ only in small and capital letters: {alike}{more}",
+                file=file,
+                mend="they are taken for different samples; write them alike if they are one",
+            )
+        )
 
 
 def repeated(names: Sequence[str]) -> dict[str, list[int]]:

@@ -304,3 +304,13 @@ def test_a_large_file_is_read_in_seconds(tmp_path):
     taken = time.perf_counter() - start
     np.testing.assert_array_equal(samples.reflectance, values)
     assert taken < 15, f"{taken:.1f} s for 5,000 spectra"
+
+
+def test_names_that_differ_only_by_case_are_noted(tmp_path):
+    path = tmp_path / "alike.csv"
+    rows = "Moss,50,1,1\nmoss,40,1,1\nSand,70,1,9\n"
+    path.write_text("# light: D50\n# observer: 1931-2\nname,LAB_L,LAB_A,LAB_B\n" + rows)
+    samples = read_samples(path)
+    assert samples.names == ("Moss", "moss", "Sand")
+    (note,) = [note for note in samples.notes if note.kind == "odd"]
+    assert "'Moss' and 'moss'" in note.what and "Sand" not in note.what and "write them alike" in note.mend
