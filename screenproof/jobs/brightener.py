@@ -76,6 +76,23 @@ def _lights(to: str, without_uv: str | None) -> tuple[list[Light], tuple[str, ..
     return lights, tuple(one.name for name, one in zip(written, lights, strict=True) if name in named)
 
 
+def _check_unknown(stated: Sequence[Light], assumed: Assumed) -> None:
+    """InputError for lights that are stated to have no ultraviolet, though theirs is known."""
+    from screenproof.spectra.brightener import uv_unknown
+
+    known = [one for one in stated if not uv_unknown(one, assumed)]
+    if known:
+        raise InputError(
+            Problem(
+                f"the ultraviolet of {one.name} is known by its own spectrum, and the option would do nothing",
+                field="--without-uv",
+                expected=f"lights whose spectrum begins above {assumed.low_nm:g} nm",
+                mend="leave it out; for a lamp like it without ultraviolet, give the spectrum of the lamp",
+            )
+            for one in known
+        )
+
+
 def brightener_answer(
     file: str,
     uv_excluded: str,
@@ -110,6 +127,7 @@ def brightener_answer(
     m2 = open_samples(uv_excluded)
     m0 = None if incandescent is None else open_samples(incandescent)
     home = open_light(from_light)
+    _check_unknown([one for one in lights if one.name in dark], assumed)
     found = brightener(samples, m2, m0, lights, eye, home, without_uv=dark, assumed=assumed)
     assert samples.reflectance is not None and samples.grid is not None
     entries = []

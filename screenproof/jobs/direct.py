@@ -22,7 +22,14 @@ from screenproof.jobs.direct_doubt import (
     read_with,
     screen_read_with,
 )
-from screenproof.jobs.direct_people import PeopleWords, matched_for, people_of, population_record, shares_outside
+from screenproof.jobs.direct_people import (
+    PeopleWords,
+    matched_for,
+    notes_on,
+    people_of,
+    population_record,
+    shares_outside,
+)
 from screenproof.jobs.schema import DisplayTable, ViewingTable, check_table, nearest
 from screenproof.jobs.sources import build_display, display_source, open_light, open_observer, open_samples
 
@@ -252,7 +259,7 @@ def match_answer(
         "limit": limit,
         **who,
         "samples": entries,
-        "notes": plain_notes(samples.notes, display.notes, found.notes),
+        "notes": plain_notes(samples.notes, display.notes, found.notes, notes_on(people_words, limit)),
     }
 
 
@@ -337,5 +344,5 @@ def gamut_answer(
         "limit": limit,
         **who,
         "samples": entries,
-        "notes": plain_notes(samples.notes, display.notes, found.notes),
+        "notes": plain_notes(samples.notes, display.notes, found.notes, notes_on(people_words)),
     }

@@ -8,8 +8,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import asdict, dataclass, replace
 from typing import TYPE_CHECKING, Any
 
-from screenproof.errors import InputError, Problem, bad
+from screenproof.errors import InputError, Note, Problem, bad
 from screenproof.jobs.eye_schema import DEFAULT_COST
+from screenproof.jobs.people_notes import people_notes
 from screenproof.jobs.schema import nearest
 
 if TYPE_CHECKING:
@@ -117,6 +118,13 @@ def population_record(people: Population, words: PeopleWords, displays: Sequence
         tuple(displays),  # type: ignore[arg-type]
     )
     return asdict(record)
+
+
+def notes_on(words: PeopleWords, match_limit: float | None = None) -> tuple[Note, ...]:
+    """What is odd about the people that were asked for; nothing without any."""
+    if words.count is None:
+        return ()
+    return people_notes(words.count, words.aim or "observer", _cost(words), match_limit)
 
 
 def _cost(words: PeopleWords) -> float:

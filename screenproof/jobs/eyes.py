@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from screenproof.errors import Note
 from screenproof.jobs.eye_schema import DEFAULT_COST, PopulationTable
 from screenproof.jobs.job import Job, People, SampleGroup
+from screenproof.jobs.people_notes import people_notes
 from screenproof.jobs.reading import Reading
 
 if TYPE_CHECKING:
@@ -42,6 +43,9 @@ def read_people(
     limit = table.limit
     if limit is None and tolerances and default is not None:
         limit = tolerances[default].observer_shift
+    match_limit = tolerances[default].match if tolerances and default is not None else None
+    cost = DEFAULT_COST if table.cost is None else table.cost
+    reading.notes += people_notes(table.count, table.aim, cost, match_limit)
     return People(table, made, limit)
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -16,6 +16,7 @@ from screenproof.proof.brightener_readings import NOTHING
 from screenproof.proof.doubt_records import Remedy
 
 if TYPE_CHECKING:
+    from screenproof.jobs.schema import LightTable
     from screenproof.proof import ToleranceSet, Verdict, Viewing
     from screenproof.proof.brightener import Brightened
     from screenproof.proof.result import BrightenerLight, BrightenerRecord
@@ -35,6 +36,23 @@ def check_readings(reading: Reading, path: KeyPath, group: SampleGroup) -> None:
         return brightener(group.samples, without, group.incandescent, (), observer("1931-2"), light("D50"))
 
     reading.attempt((*path, "uv_excluded"), tried)
+
+
+def check_without_uv(reading: Reading, tables: Sequence[LightTable], lights: Mapping[str, Light]) -> None:
+    """Write down every light that is stated to have no ultraviolet, though its own spectrum tells what it has."""
+    from screenproof.spectra.brightener import Assumed, uv_unknown
+
+    for index, table in enumerate(tables):
+        if table is None or not table.without_uv or table.name not in lights:
+            continue
+        one = replace(lights[table.name], name=table.standard or table.name)
+        if not uv_unknown(one, Assumed()):
+            reading.problem(
+                f"the ultraviolet of {one.name} is known by its own spectrum",
+                ("lights", index, "without_uv"),
+                expected=f"a light whose spectrum begins above {Assumed().low_nm:g} nm",
+                mend="remove it; for a lamp like it without ultraviolet, give the spectrum of the lamp",
+            )
 
 
 def brightener_records(run: Run, index: int) -> list[BrightenerRecord | None]:

@@ -42,6 +42,11 @@ _OF_SCREENS = {
 }
 
 
+# Beyond these no instrument is of use (a choice, no source): most likely a percentage was written.
+_MOST_OF_CURVES = {"repeatability": 0.1, "agreement_scale": 0.5, "agreement_zero": 0.1}
+_MOST_OF_SCREENS = {"luminance": 0.5, "luminance_agreement": 0.5}
+
+
 def with_instrument(
     reading: Reading, path: KeyPath, samples: Samples, table: ObjectInstrumentTable | None
 ) -> Samples | None:
@@ -62,6 +67,8 @@ def with_instrument(
                 expected=", ".join(("kind", "id", "readings", *keys)),
                 mend="remove it",
             )
+        elif samples.is_spectral and key in _MOST_OF_CURVES and table.figures()[key] > _MOST_OF_CURVES[key]:
+            _percent_meant(reading, (*path, key), table.figures()[key], _MOST_OF_CURVES[key])
     kind = None
     if table.kind is not None:
         kind = reading.attempt(_kind_at(reading, path), partial(instrument_class, table.kind))
@@ -73,7 +80,7 @@ def with_instrument(
     start = own or empty
     made = _together(start, of_kind, given, table, int(np.sum(np.asarray(start.readings) - 1)))
     if not made.known:
-        _nothing_known(reading, path, "these samples")
+        _nothing_known(reading, path, "these samples", table)
         return None
     return replace(samples, doubt=made)
 
@@ -87,6 +94,12 @@ def display_with_instrument(
     own = display.doubt or doubt_of_fit(display)
     if table is None:
         return replace(display, doubt=own)
+    before = len(reading.problems)
+    for key, value in table.figures().items():
+        if key in _MOST_OF_SCREENS and value > _MOST_OF_SCREENS[key]:
+            _percent_meant(reading, (*path, key), value, _MOST_OF_SCREENS[key])
+    if len(reading.problems) > before:
+        return None
     kind = None
     if table.kind is not None:
         kind = reading.attempt(_kind_at(reading, path), partial(emission_class, table.kind))
@@ -96,7 +109,7 @@ def display_with_instrument(
     again = 0 if display.fit is None else display.fit.readings - display.fit.patches
     made = _together(own or EmissionDoubt(), None if kind is None else kind.emission, given, table, again)
     if not made.known:
-        _nothing_known(reading, path, "this display")
+        _nothing_known(reading, path, "this display", table)
         return None
     return replace(display, doubt=made)
 
@@ -125,11 +138,25 @@ def _kind_at(reading: Reading, path: KeyPath) -> KeyPath:
     return (*path, "kind") if (*path, "kind") in reading.lines else path
 
 
-def _nothing_known(reading: Reading, path: KeyPath, what: str) -> None:
+def _nothing_known(
+    reading: Reading, path: KeyPath, what: str, table: ObjectInstrumentTable | ScreenInstrumentTable
+) -> None:
+    said = f"an instrument is named, but nothing is known of how well it reads {what}"
+    if table.readings is not None and table.id is None:
+        said = f"{table.readings} readings of each are stated, but not how well one of them repeats"
     reading.problem(
-        f"an instrument is named, but nothing is known of how well it reads {what}",
+        said,
         path,
         mend="add kind = ... (reference, laboratory, production or basic), or its repeatability and agreement",
+    )
+
+
+def _percent_meant(reading: Reading, path: KeyPath, value: float, most: float) -> None:
+    reading.problem(
+        f"{value:g} is {value:.0%} of what is read, which no instrument is of use with",
+        path,
+        expected=f"a share of 1, at most {most:g}",
+        mend=f"write {value / 100:g} if {value:g} percent are meant",
     )
 
 

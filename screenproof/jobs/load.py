@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from screenproof.errors import InputError
-from screenproof.jobs import doubts, eyes, ink_inputs, inputs, limits, references, schema
+from screenproof.jobs import doubts, eyes, fluorescence, ink_inputs, inputs, limits, references, schema
 from screenproof.jobs.eye_schema import DoubtTable, PopulationTable
 from screenproof.jobs.job import Job
 from screenproof.jobs.positions import key_lines
@@ -52,6 +52,7 @@ def load_job(path: str | Path, progress: Callable[[str], None] | None = None) ->
     lights = inputs.read_lights(reading, lists["lights"], viewing)
     observers = inputs.read_observers(reading, lists["observers"], viewing)
     groups = inputs.read_groups(reading, lists["samples"], viewing)
+    fluorescence.check_without_uv(reading, lists["lights"], lights)
     groups = inputs.in_own_light(groups, lists["lights"])
     viewings = inputs.viewings(reading, groups, viewing, lights, observers)
     displays = inputs.read_displays(reading, lists["displays"], lights)

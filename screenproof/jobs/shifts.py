@@ -33,7 +33,14 @@ from screenproof.jobs.direct_doubt import (
     screen_read_with,
     verdicts_told,
 )
-from screenproof.jobs.direct_people import PeopleWords, pair_crowds, people_of, population_record, screen_crowds
+from screenproof.jobs.direct_people import (
+    PeopleWords,
+    notes_on,
+    pair_crowds,
+    people_of,
+    population_record,
+    screen_crowds,
+)
 from screenproof.jobs.fluorescence import Unread
 from screenproof.jobs.schema import nearest
 from screenproof.jobs.sources import open_light, open_observer, open_samples
@@ -327,7 +334,9 @@ def _pairs(
         "correction": correction,
         **who,
         "pairs": _joined(entries, seen),
-        "notes": plain_notes(notes, samples.notes, other.notes, unknowable(a), unknowable(b)),
+        "notes": plain_notes(
+            notes, samples.notes, other.notes, unknowable(a), unknowable(b), notes_on(asked.people_words)
+        ),
     }
     return answer
 
@@ -388,7 +397,8 @@ def _screen(
         **who,
         "samples": _joined(entries, seen),
         "notes": plain_notes(
-            samples.notes, display.notes, matched.notes, found.notes, refused, unknowable(samples)
+            *(samples.notes, display.notes, matched.notes, found.notes, refused),
+            *(unknowable(samples), notes_on(asked.people_words)),
         ),
     }
     return answer

@@ -92,6 +92,7 @@ def test_a_lamp_of_ultraviolet_has_its_caution_and_a_figure_is_drawn(cli, readin
     ("options", "said"),
     [
         (["m2.csv", "--uv-excluded", "m1.csv"], "measured with M2, and is used as M1"),
+        (["m1.csv", "--uv-excluded", "m2.csv", "--to", "D65", "--without-uv", "D65"], "D65 is known by its own"),
         (["m1.csv", "--uv-excluded", "m2.csv", "--incandescent", "m1.csv"], "measured with M1, and is used as M0"),
         (
             ["m1.csv", "--uv-excluded", "other.csv"],

@@ -172,7 +172,7 @@ MISTAKES = [
     ((*MATCH, "--instrument", "production"), ["--instrument: there is no limit to decide by", "add --limit"]),
     ((*MATCH, "--risk", "0.1", "--readings", "3"), ["--risk: there is no limit", "--readings: there is no limit"]),
     ((*MATCH, "--limit", "2", "--instrument", "producton"), ["--instrument: no class of instruments for objects is called 'producton'", "did you mean 'production'?"]),
-    ((*MATCH, "--limit", "2", "--readings", "3"), ["--readings: an instrument is named, but nothing is known", "add --instrument and its class"]),
+    ((*MATCH, "--limit", "2", "--readings", "3"), ["--readings: 3 readings of each are stated, but not how well one of them repeats", "add --instrument and its class"]),
     ((*MATCH, "--limit", "2", "--instrument", "basic", "--readings", "0"), ["--readings: 0 readings", "1 to 10000"]),
     ((*MATCH, "--limit", "2", "--readings", "some"), ["--readings", "whole number"]),
     ((*MATCH, "--limit", "2", "--risk", "0.6"), ["--risk: a risk of 0.6", "0.05 is usual"]),

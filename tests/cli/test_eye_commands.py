@@ -157,6 +157,16 @@ def test_drive_values_for_people_lower_the_95_percent_at_the_stated_cost(cli, co
     assert f"the 95 % is lower for {lower} of 9 samples" in out and "95 % before" in out and "1931-2 before" in out
 
 
+def test_few_people_and_a_dear_aim_are_noted(cli, colours):
+    call = ("match", colours, "--display", "rgb-oled", "--only", "Moss", "--aim", "population", "--limit", 1)
+    odd = cli(*call, "--population", 12, "--cost", 1).out
+    assert "odd: population: 12 people are few" in odd and "cost of 1 is not below the limit of a match, 1" in odd
+    sound = cli(*call, "--population", 40, "--cost", 0.9).out
+    assert "people are few" not in sound and "the limit of a match" not in sound
+    shift = cli("shift", colours, "--display", "rgb-oled", "--only", "Moss", "--to", "A", "--population", 12).out
+    assert "12 people are few" in shift
+
+
 def test_gamut_tells_for_how_many_people_a_colour_is_outside(cli, colours):
     call = ("gamut", colours, "--display", "white-led-lcd", *PEOPLE)
     found = answered(cli(*call, "--json"))
@@ -237,7 +247,7 @@ MISTAKES = [
     ((*MATCH, "--population", "40", "--aim", "population", "--cost", "-1"), ["--cost: a cost of -1", "0 or more"]),
     ((*MATCH, "--population", "40", "--aim", "poplation"), ["--aim: drive values are not made for 'poplation'", "observer or population", "did you mean 'population'?"]),
     ((*MATCH, "--population", "3"), ["--population: a population of 3", "10 to 5000", "200 is enough"]),
-    ((*MATCH, "--population", "many"), ["--population", "integer"]),
+    ((*MATCH, "--population", "many"), ["--population: 'many'", "whole number"]),
     ((*MATCH, "--population", "40", "--ages", "10-30"), ["--ages: an age of 10 years", "20 to 80 years"]),
     ((*MATCH, "--population", "40", "--ages", "60-30"), ["--ages: ages from 60 down to 30", "write the lower first"]),
     ((*MATCH, "--population", "40", "--ages", "young"), ["--ages: 'young' are no ages", "such as 20-80"]),

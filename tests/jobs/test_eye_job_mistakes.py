@@ -16,6 +16,8 @@ from screenproof.errors import InputError
 from screenproof.jobs import load_job
 from screenproof.jobs.starter import new_job
 
+READ = (Path(__file__).parents[2] / "profiles_demo" / "data" / "wide_readings.csv").as_posix()
+
 
 @dataclass(frozen=True)
 class Mistake:
@@ -243,6 +245,37 @@ MISTAKES = [
         "samples[1].instrument",
         "instrument = {",
         ("nothing is known of how well it reads these samples", "add kind = ..."),
+    ),
+    Mistake(
+        "how often, but not how well",
+        samples("instrument = { readings = 4 }"),
+        "samples[1].instrument",
+        "instrument = {",
+        ("4 readings of each are stated, but not how well one of them repeats", "add kind = ..."),
+    ),
+    Mistake(
+        "a repeatability in percent",
+        samples("instrument = { repeatability = 0.3 }"),
+        "samples[1].instrument.repeatability",
+        "instrument = {",
+        ("0.3 is 30% of what is read", "at most 0.1", "write 0.003 if 0.3 percent are meant"),
+    ),
+    Mistake(
+        "an agreement of screens in percent",
+        swap(
+            'standard = "srgb"\nluminance = 160\nblack = 0.2',
+            f'readings = "{READ}"\ninstrument = {{ kind = "basic", luminance = 2.0 }}',
+        ),
+        "displays[1].instrument.luminance",
+        "instrument = {",
+        ("200% of what is read", "at most 0.5", "write 0.02 if 2 percent are meant"),
+    ),
+    Mistake(
+        "a light whose ultraviolet is known stated to have none",
+        swap('standard = "A"', 'standard = "A"\nwithout_uv = true'),
+        "lights[1].without_uv",
+        "without_uv = true",
+        ("the ultraviolet of A is known by its own spectrum", "begins above 300 nm"),
     ),
     Mistake(
         "an empty instrument",

@@ -56,6 +56,19 @@ def test_an_eye_of_32_years_sees_what_the_cie_2015_functions_see(job):
     assert any("CIE 170-1:2006" in standard for standard in result.provenance.standards)
 
 
+def test_a_handful_of_people_and_a_cost_beyond_the_match_are_noted(job):
+    few = "\n[population]\ncount = 39\naim = \"population\"\ncost = COST\n"
+    notes = {}
+    for cost in ("1.0", "0.9"):
+        other = changed(new_job(job.parent / cost)[0], OLED, more=few.replace("COST", cost))
+        notes[cost] = [note.what for note in load_job(other).notes]
+    assert any("39 people are few" in what for what in notes["0.9"])
+    assert any("cost of 1 is not below the limit of a match, 1" in what for what in notes["1.0"])
+    assert not any("cost" in what for what in notes["0.9"])
+    enough = changed(new_job(job.parent / "enough")[0], OLED, more=few.replace("COST", "0.9").replace("39", "40"))
+    assert not load_job(enough).notes
+
+
 def test_an_eye_by_its_age_can_be_the_viewing_observer(job):
     result = run(changed(job, OLED, ('observer = "1931-2"', 'observer = "age=60,field=10"')))
     assert result.viewing.observer == "age=60,field=10" == result.observers[0].name
