@@ -35,7 +35,13 @@ def with_ink(summary: Summary, records: InkRecords) -> Summary:
 
 def _closing(summary: Summary) -> Sequence[str]:
     """The sentences on what is well, which end a summary."""
-    marks = ("pass all that was judged", "passes all that was judged", "Nothing was judged", "No sample passes")
+    marks = (
+        "pass all that was judged",
+        "passes all that was judged",
+        "Nothing was judged",
+        "No sample passes",
+        "No sample was judged",
+    )
     for place, sentence in enumerate(summary.sentences):
         if any(mark in sentence for mark in marks):
             return summary.sentences[place:]

@@ -253,6 +253,8 @@ def _closing(samples: Sequence[SampleRecord], judged: bool) -> list[str]:
     """What is well, and what was not judged."""
     if not judged:
         return ["Nothing was judged: the job has no tolerance set."]
+    if samples and not any(sample.verdicts or any(on.verdicts for on in sample.on) for sample in samples):
+        return ["No sample was judged: the tolerance set has no limit for what the job asks of them."]
     good = sum(sample.status == "pass" for sample in samples)
     if good == len(samples):
         return [capital(f"{count(good, 'sample passes', 'samples pass')} all that was judged.")]
