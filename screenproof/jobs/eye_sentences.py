@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from screenproof.jobs.sentences import capital, count, listed
 from screenproof.proof import Verdict
+from screenproof.proof.eye_records import FEW, NEARLY_ALL
 from screenproof.proof.result import (
     ApprovalRecord,
     PairRecord,
@@ -16,9 +17,6 @@ from screenproof.proof.result import (
     WholeRecord,
 )
 from screenproof.proof.tolerance import METRIC_LABELS
-
-ARGUED = 0.05
-"""A sample is argued about when more people than this share see it beyond the limit, and more than it do not."""
 
 MOST_CURES = 3
 """So many cures stand in the summary; each sample's own card has its own."""
@@ -133,9 +131,9 @@ def crowd_sentences(
         argued = [
             (name, crowd)
             for name, crowd in crowds
-            if crowd.share_above is not None and ARGUED < crowd.share_above < 1.0 - ARGUED
+            if crowd.share_above is not None and FEW < crowd.share_above < NEARLY_ALL
         ]
-        agreed = [n for n, c in crowds if c.share_above is not None and c.share_above >= 1.0 - ARGUED]
+        agreed = [n for n, c in crowds if c.share_above is not None and c.share_above >= NEARLY_ALL]
         if agreed:
             sentences.append(
                 capital(

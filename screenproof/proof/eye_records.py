@@ -7,6 +7,9 @@ from typing import Literal
 
 Aim = Literal["observer", "population"]
 
+FEW, NEARLY_ALL = 0.05, 0.95
+"""A difference is argued about when more than few people and less than nearly all see it above the limit."""
+
 
 @dataclass(frozen=True)
 class AgeRecord:

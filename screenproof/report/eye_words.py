@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Literal
 
 from screenproof.appearance.words import SAME
 from screenproof.errors import InputError
+from screenproof.proof.eye_records import FEW, NEARLY_ALL
 from screenproof.proof.tolerance import METRIC_LABELS
 from screenproof.report.words import Labels, far, number, sentence
 
@@ -19,9 +20,6 @@ if TYPE_CHECKING:
     from screenproof.proof.result import AgeRecord, CrowdRecord, PairRecord, Result, TrustRecord
 
 Class = Literal["all", "argued", "few", "none", "open"]
-
-FEW, NEARLY_ALL = 0.05, 0.95
-"""Between these shares of people above the limit a difference is argued about."""
 
 _SMALL = ((0.005, "fewer than 1 in 100"), (0.015, "1 in 100"), (0.035, "1 in 50"), (0.075, "1 in 20"))
 _ALIKE = 0.05  # shares of the decades of ages that lie within it are told as alike

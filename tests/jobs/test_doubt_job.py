@@ -9,31 +9,13 @@ import numpy as np
 import pytest
 
 from screenproof.cli import main
-from screenproof.jobs import load_job, run_job
+from screenproof.jobs import load_job
 from screenproof.jobs.starter import new_job
 from screenproof.proof import result_from_json
+from tests.started_jobs import changed, run
 
 DEMO = Path(__file__).parents[2] / "profiles_demo" / "data"
 AIMS = "# light: D50\n# observer: 1931-2\nname,LAB_L,LAB_A,LAB_B\n"
-
-
-@pytest.fixture
-def job(tmp_path: Path) -> Path:
-    return new_job(tmp_path / "job")[0]
-
-
-def changed(job: Path, *swaps: tuple[str, str], more: str = "") -> Path:
-    """The job with pieces of its text replaced, each of which must be there, and tables added."""
-    text = job.read_text(encoding="utf-8")
-    for old, new in swaps:
-        assert old in text, old
-        text = text.replace(old, new)
-    job.write_text(text + more, encoding="utf-8")
-    return job
-
-
-def run(job: Path):
-    return run_job(load_job(job))
 
 
 def instrument(said: str) -> tuple[str, str]:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import numpy as np
 import pytest
 from scipy.interpolate import CubicSpline
@@ -12,29 +10,11 @@ from screenproof.jobs import load_job, run_job
 from screenproof.jobs.starter import new_job
 from screenproof.proof import match, result_from_json, screen_shift
 from screenproof.spectra import VISIBLE, light
+from tests.started_jobs import changed, run
 
 OLED = ('standard = "srgb"', 'technology = "rgb-oled"')
 PEOPLE = "\n[population]\ncount = 60\nseed = 4\nlimit = 2.0\n"
 LASER = '\n[[displays]]\nname = "laser"\ntechnology = "laser"\n'
-
-
-@pytest.fixture
-def job(tmp_path: Path) -> Path:
-    return new_job(tmp_path / "job")[0]
-
-
-def changed(job: Path, *swaps: tuple[str, str], more: str = "") -> Path:
-    """The job with pieces of its text replaced, each of which must be there, and tables added."""
-    text = job.read_text(encoding="utf-8")
-    for old, new in swaps:
-        assert old in text, old
-        text = text.replace(old, new)
-    job.write_text(text + more, encoding="utf-8")
-    return job
-
-
-def run(job: Path):
-    return run_job(load_job(job))
 
 
 def test_an_eye_of_32_years_sees_what_the_cie_2015_functions_see(job):
