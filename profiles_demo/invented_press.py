@@ -125,7 +125,7 @@ Patches = list[tuple[str, tuple[float, ...]]]
 
 def chart(levels: Sequence[float], grid: Sequence[float]) -> Patches:
     """A chart in CMYK: bare stock, ramps, a full grid, greys, doubles; names, tints in percent."""
-    rows: Patches = [("stock", (0, 0, 0, 0))]
+    rows: str = [("stock", (0, 0, 0, 0))]
     for i, ink in enumerate("CMYK"):
         rows += [(f"{ink} {level:g}", tuple(level if j == i else 0 for j in range(4))) for level in levels]
     there = {tints for _, tints in rows}
@@ -145,7 +145,7 @@ def chart(levels: Sequence[float], grid: Sequence[float]) -> Patches:
 
 def mixtures(count: int, generator: np.random.Generator) -> Patches:
     """Tints as pictures have them: two or three inks, black now and then, none above 320 percent in all."""
-    rows: Patches = []
+    rows: str = []
     while len(rows) < count:
         used = generator.random(4) < (0.75, 0.75, 0.75, 0.35)
         tints = np.round(100 * generator.beta(0.8, 1.1, 4) * used)

@@ -62,7 +62,7 @@ def ink_curves(key: str) -> dict[str, Array]:
     return {" + ".join(inks) + where if inks else stock.name: printed(stock, WIDE, inks) for inks in order}
 
 
-def press_readings(key: str, patches: Patches, generator: np.random.Generator) -> Array:
+def press_readings(key: str, patches: str, generator: np.random.Generator) -> Array:
     """Patches printed and read: the film weight wanders a little over the sheet, then the instrument's noise."""
     tints = np.array([row for _, row in patches]) / 100
     weights = 1 + SHEET * generator.standard_normal(tints.shape)
@@ -111,7 +111,7 @@ def ink_files(noise: Noise) -> dict[str, str]:
         generator = noise(file)
         return list(curves), np.stack([read_by_instrument(curve, generator) for curve in curves.values()])
 
-    def device(patches: Patches) -> dict[str, list[float]]:
+    def device(patches: str) -> dict[str, list[float]]:
         return {f"CMYK_{ink}": [tints[i] for _, tints in patches] for i, ink in enumerate("CMYK")}
 
     files: dict[str, str] = {}

@@ -92,3 +92,18 @@ class Note:
         place = _place(self.file, self.line, self.about)
         text = f"{place}: {self.what}" if place else self.what
         return f"{text} ({self.mend})" if self.mend else text
+
+
+def nearest(word: str, known: Iterable[str], cutoff: float = 0.55) -> str | None:
+    """The known word that is nearest to a misspelt one, or None when none is near."""
+    from difflib import get_close_matches  # here for its cost
+
+    lowered = {item.lower(): item for item in known}
+    found = get_close_matches(word.lower(), list(lowered), n=1, cutoff=cutoff)
+    return lowered[found[0]] if found else None
+
+
+def did_you_mean(word: str, known: Iterable[str]) -> str | None:
+    """What to do about a misspelt word: "did you mean 'x'?", or None when none of the known words is near."""
+    near = nearest(word, known)
+    return f"did you mean {near!r}?" if near else None

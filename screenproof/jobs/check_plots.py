@@ -137,7 +137,7 @@ def plot_light_check(named: str, answer: dict[str, Any], path: Path, *, force: b
     """A light's spectrum beside its aim's at equal luminance, and its rendering indices."""
     check_target(path, force)
     from screenproof.jobs.light_check import opened_light
-    from screenproof.jobs.sources import open_light
+    from screenproof.questions.sources import open_light
     from screenproof.spectra import emission_xyz, observer
 
     figure, (spectrum, bars) = new_figure(11.0, 4.2, 2)

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 from typing import TYPE_CHECKING, Any
 
-from screenproof.errors import InputError, Note, Problem, bad
+from screenproof.errors import InputError, Note, Problem, bad, nearest
 from screenproof.jobs.direct_doubt import (
     CERTAIN,
     DoubtWords,
@@ -30,8 +30,9 @@ from screenproof.jobs.direct_people import (
     population_record,
     shares_outside,
 )
-from screenproof.jobs.schema import DisplayTable, ViewingTable, check_table, nearest
-from screenproof.jobs.sources import build_display, display_source, open_light, open_observer, open_samples
+from screenproof.jobs.schema import ViewingTable, check_table
+from screenproof.questions.sources import build_display, display_source, open_light, open_observer, open_samples
+from screenproof.questions.tables import DisplayTable
 
 if TYPE_CHECKING:
     from screenproof.additive import Display

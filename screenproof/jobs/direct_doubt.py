@@ -78,9 +78,9 @@ def read_with(words: DoubtWords, samples: Samples) -> Samples:
 
     Raises InputError for an unknown class, and for readings of which nothing else is known.
     """
-    from screenproof.jobs.eye_schema import ObjectInstrumentTable
-    from screenproof.jobs.instruments import with_instrument
     from screenproof.jobs.reading import Reading
+    from screenproof.questions.instruments import with_instrument
+    from screenproof.questions.tables import ObjectInstrumentTable
 
     reading = Reading("", Path(), {}, lambda words: None)
     given: dict[str, Any] = {"kind": words.instrument, "readings": words.readings}
@@ -95,9 +95,9 @@ def read_with(words: DoubtWords, samples: Samples) -> Samples:
 
 def screen_read_with(words: DoubtWords, display: Display) -> Display:
     """The display with what its readings and the options say of them. Raises InputError for an unknown class."""
-    from screenproof.jobs.eye_schema import ScreenInstrumentTable
-    from screenproof.jobs.instruments import display_with_instrument
     from screenproof.jobs.reading import Reading
+    from screenproof.questions.instruments import display_with_instrument
+    from screenproof.questions.tables import ScreenInstrumentTable
 
     if words.screen_instrument is not None and display.kind in ("standard", "modelled"):
         raise bad(
@@ -129,9 +129,9 @@ def judge_of(
     known = [samples.doubt for samples in read] + [None if display is None else display.doubt]
     if limit is None or not any(known):
         return None
-    from screenproof.jobs.eye_schema import DoubtTable
     from screenproof.jobs.verdicts import Judge
     from screenproof.proof import ToleranceSet
+    from screenproof.questions.tables import DoubtTable
 
     tolerance = ToleranceSet(
         "the limit", match=limit, excess=limit, light_shift=limit, pair_shift=limit, observer_shift=limit

@@ -8,10 +8,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import asdict, dataclass, replace
 from typing import TYPE_CHECKING, Any
 
-from screenproof.errors import InputError, Note, Problem, bad
-from screenproof.jobs.eye_schema import DEFAULT_COST
+from screenproof.errors import InputError, Note, Problem, bad, nearest
 from screenproof.jobs.people_notes import people_notes
-from screenproof.jobs.schema import nearest
+from screenproof.questions.tables import DEFAULT_COST
 
 if TYPE_CHECKING:
     from screenproof.additive import Display
@@ -210,8 +209,8 @@ def pair_crowds(
     people: Population, a: Samples, b: Samples, lights: Sequence[Light], viewing_observer: str, limit: float | None
 ) -> list[list[Answer]]:
     """For each pair, what people see in each light; the pair as it is, without a correction."""
-    from screenproof.jobs.sources import open_observer
     from screenproof.proof import pair_crowd
+    from screenproof.questions.sources import open_observer
 
     found = pair_crowd(a, b, lights, people, viewed_by=open_observer(viewing_observer))
     if found.refused is not None:

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from screenproof.jobs.direct import DisplayWords, display_of, plain_notes, room_of
-from screenproof.jobs.sources import existing_file
+from screenproof.questions.sources import existing_file
 
 if TYPE_CHECKING:
     from screenproof.additive import Display

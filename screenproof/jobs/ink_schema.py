@@ -2,117 +2,112 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from collections.abc import Iterator
 
-from pydantic import Field, model_validator
+from screenproof.errors import Problem
+from screenproof.questions.form import Form, ask
+from screenproof.questions.tables import exactly_one
 
-from screenproof.jobs.schema_kinds import Fraction, NotNegative, Positive, Table, Text, exactly_one, refused
-
-BlackGeneration = Literal["least", "most", "smooth"]
-SpecularWord = Literal["included", "excluded"]
-Percent = Annotated[float, Field(ge=0, le=100, allow_inf_nan=False)]
-Names = Annotated[list[Text], Field(min_length=1)]
-FilmWeights = dict[Text, Positive]
-ChannelLimits = dict[Text, Percent]
+BLACKS = ("least", "most", "smooth")
 
 
-class StockTable(Table):
+class StockTable(Form):
     """``[[stocks]]``: a measured sample that is a bare stock, under a name of its own."""
 
-    name: Text
-    sample: Text
-    label: Text | None = None
+    name: str = ask("Its name in the job.")
+    sample: str = ask("The sample that it is.")
+    label: str | None = ask("How the page calls it.", None)
 
 
-class SurfaceTable(Table):
+class SurfaceTable(Form):
     """``surface`` of a set of inks: Saunderson's k1 and k2, or the refractive index that gives them."""
 
-    k1: Fraction | None = None
-    k2: Fraction | None = None
-    index: Positive | None = None
-    specular: SpecularWord = "excluded"
+    k1: float | None = ask("Saunderson's k1, reflected outside.", None, at_least=0, at_most=1)
+    k2: float | None = ask("Saunderson's k2, thrown back inside.", None, at_least=0, at_most=1)
+    index: float | None = ask("The refractive index that gives both.", None, above=0)
+    specular: str = ask("Mirror reflection in the readings.", "excluded", choices=("included", "excluded"))
 
-    @model_validator(mode="after")
-    def _one_way(self) -> SurfaceTable:
+    def faults(self) -> Iterator[Problem]:
+        """Both ways, or none."""
         if (self.index is None) == (self.k1 is None and self.k2 is None):
             said = "nothing is given" if self.index is None else "a refractive index beside k1 or k2"
-            raise refused(said, wanted="either k1 and k2, or index", mend="leave surface out to correct nothing")
-        return self
+            mend = "leave surface out to correct nothing"
+            yield Problem(said, expected="either k1 and k2, or index", mend=mend)
 
 
-class OverprintTable(Table):
+class OverprintTable(Form):
     """One of ``overprints``: the measured sample of inks on top of each other, in the order of printing."""
 
-    inks: Annotated[list[Text], Field(min_length=2)]
-    sample: Text
-    stock: Text | None = None
+    inks: tuple[str, ...] = ask("The inks.", least=2)
+    sample: str = ask("The sample that was measured.")
+    stock: str | None = ask("The stock, unless it is that of the inks.", None)
 
 
-class InksTable(Table):
+class InksTable(Form):
     """``[[inks]]``: a set of transparent inks on a stock, for a matrix of their overprints."""
 
-    name: Text
-    stock: Text
-    inks: Names
-    onto: Names | None = None
-    film: FilmWeights | None = None
-    surface: SurfaceTable | None = None
-    overprints: Annotated[list[OverprintTable], Field(min_length=1)] | None = None
-    trapping: bool = False
+    name: str = ask("Its name in the job.")
+    stock: str = ask("The stock on which they were measured.")
+    inks: tuple[str, ...] = ask("The samples that are single inks.")
+    onto: tuple[str, ...] | None = ask("Other stocks to print them on.", None)
+    film: dict[str, float] | None = ask("Film weights; 1 is as it was measured.", None, above=0)
+    surface: SurfaceTable | None = ask("The surface of the print.", None)
+    overprints: tuple[OverprintTable, ...] | None = ask("Overprints that were measured.", None)
+    trapping: bool = ask("Whether trapping is fitted to these.", False)
 
-    @model_validator(mode="after")
-    def _each_once(self) -> InksTable:
+    def faults(self) -> Iterator[Problem]:
+        """A name that stands twice, or means nothing here."""
         for key in ("inks", "onto"):
-            names = getattr(self, key) or []
+            names = getattr(self, key) or ()
             twice = sorted({name for name in names if names.count(name) > 1})
             if twice:
-                raise refused(f"{twice[0]!r} stands twice in {key}", mend="name it once")
+                yield Problem(f"{twice[0]!r} stands twice in {key}", mend="name it once")
+                return
         if self.onto and self.stock in self.onto:
-            raise refused(f"onto has {self.stock!r}, which is their own stock", mend="leave it out of onto")
+            yield Problem(f"onto has {self.stock!r}, which is their own stock", mend="leave it out of onto")
+            return
         strange = sorted(set(self.film or {}) - set(self.inks))
         if strange:
-            raise refused(
+            yield Problem(
                 f"film has a weight for {strange[0]!r}, which is none of the inks",
-                wanted=f"one of {', '.join(self.inks)}",
+                expected=f"one of {', '.join(self.inks)}",
                 mend="correct the name",
             )
-        return self
 
 
-class PressTable(Table):
+class PressTable(Form):
     """``[[presses]]``: a press by its JSON, or fitted here to a characterisation."""
 
-    name: Text
-    file: Text
-    label: Text | None = None
-    n: Annotated[float, Field(ge=1, le=100, allow_inf_nan=False)] | None = None
-    total: Positive | None = None
-    limits: ChannelLimits | None = None
-    black: BlackGeneration = "smooth"
-    approvals: list[Text] | None = None
-    samples: Names | None = None
-    tolerance: Text | None = None
+    name: str = ask("Its name in the job.")
+    file: str = ask("A press as 'press fit' wrote it, or a characterisation.")
+    label: str | None = ask("How the page calls it.", None)
+    n: float | None = ask("Yule-Nielsen factor; found unless given.", None, at_least=1, at_most=100)
+    total: float | None = ask("Most total coverage.", None, above=0, unit="%")
+    limits: dict[str, float] | None = ask("Most of a channel.", None, at_least=0, at_most=100, unit="%")
+    black: str = ask("Black generation.", "smooth", choices=BLACKS)
+    approvals: tuple[str, ...] | None = ask("The approvals that it is to print; all unless given.", None, least=0)
+    samples: tuple[str, ...] | None = ask("The samples that it is judged by.", None)
+    tolerance: str | None = ask("The set that judges it.", None)
 
 
-class RecipeTable(Table):
+class RecipeTable(Form):
     """``[[recipes]]``: the best recipes for a sample or an approval, out of a library."""
 
-    name: Text
-    library: Text
-    sample: Text | None = None
-    approval: Text | None = None
-    components: Annotated[int, Field(ge=1, le=8)] = 4
-    batch: Positive = 1.0
-    count: Annotated[int, Field(ge=1, le=50)] = 3
-    lights: list[Text] | None = None
-    stock: Text | None = None
-    thickness: Positive | None = None
-    film: Positive | None = None
-    without: Names | None = None
-    resolution: NotNegative = 0.0
-    tolerance: Text | None = None
+    name: str = ask("Its name in the job.")
+    library: str = ask("Letdowns, or a library that 'recipe library' wrote.")
+    sample: str | None = ask("The wanted sample.", None)
+    approval: str | None = ask("The wanted approval.", None)
+    components: int = ask("Most components.", 4, at_least=1, at_most=8)
+    batch: float = ask("Weight of the batch.", 1.0, above=0, unit="kg")
+    count: int = ask("How many recipes.", 3, at_least=1, at_most=50)
+    lights: tuple[str, ...] | None = ask("The other lights.", None, least=0)
+    stock: str | None = ask("The stock of inks, or below a film.", None)
+    thickness: float | None = ask("Of a film.", None, above=0)
+    film: float | None = ask("Film weight of printed inks.", None, above=0)
+    without: tuple[str, ...] | None = ask("Components that are not to be used.", None)
+    resolution: float = ask("Of the scale.", 0.0, at_least=0, unit="kg")
+    tolerance: str | None = ask("The set that judges it.", None)
 
-    @model_validator(mode="after")
-    def _one_target(self) -> RecipeTable:
-        exactly_one(self, ("sample", "approval"))
-        return self
+    def faults(self) -> Iterator[Problem]:
+        """Not exactly one target."""
+        yield from exactly_one(self, ("sample", "approval"))

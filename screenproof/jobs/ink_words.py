@@ -11,8 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from screenproof.errors import InputError, Problem, bad
-from screenproof.jobs.schema import nearest
+from screenproof.errors import InputError, Problem, bad, nearest
 
 if TYPE_CHECKING:
     from screenproof.spectra import Samples

@@ -11,13 +11,14 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
-from screenproof.errors import InputError
+from screenproof.errors import InputError, nearest
 from screenproof.jobs import schema
 from screenproof.jobs.fluorescence import check_readings
-from screenproof.jobs.instruments import display_with_instrument, with_instrument
 from screenproof.jobs.job import SampleGroup
 from screenproof.jobs.reading import Reading
-from screenproof.jobs.sources import build_display, existing_file, light_and_notes, open_light, open_samples
+from screenproof.questions.instruments import display_with_instrument, with_instrument
+from screenproof.questions.sources import build_display, existing_file, light_and_notes, open_light, open_samples
+from screenproof.questions.tables import DISPLAY_SOURCES, DisplayTable, RoomTable
 
 V = TypeVar("V")
 
@@ -41,7 +42,7 @@ def read_groups(
         reading.uses(table.file)
         samples = reading.attempt((*path, "file"), partial(open_samples, table.file, reading.folder))
         if samples is not None:
-            samples = with_instrument(reading, (*path, "instrument"), samples, table.instrument)
+            samples = reading.within((*path, "instrument"), partial(with_instrument, samples, table.instrument))
         without = _same_samples(reading, (*path, "uv_excluded"), table.uv_excluded)
         lamp = _same_samples(reading, (*path, "incandescent"), table.incandescent)
         group = None if samples is None else _group(reading, index, table, samples, viewing)
@@ -94,7 +95,7 @@ def _group(
 
 
 def _no_such_sample(reading: Reading, path: tuple[str | int, ...], name: str, names: list[str], file: str) -> None:
-    near = schema.nearest(name, names)
+    near = nearest(name, names)
     reading.problem(
         f"{file} has no sample {name!r}",
         path,
@@ -161,7 +162,7 @@ def _standard_or_own(named: str, lights: dict[str, Light]) -> Light:
     try:
         return light(named)
     except InputError as error:
-        near = schema.nearest(named, list(lights))
+        near = nearest(named, list(lights))
         if near is None:
             raise
         raise InputError(replace(p, mend=f"did you mean {near!r}?") for p in error.problems) from None
@@ -307,7 +308,7 @@ def viewings(
 
 
 def read_displays(
-    reading: Reading, tables: list[schema.DisplayTable | None], lights: dict[str, Light]
+    reading: Reading, tables: list[DisplayTable | None], lights: dict[str, Light]
 ) -> list[Display | None]:
     """One display per table, with its room light on it."""
     displays: list[Display | None] = []
@@ -315,14 +316,14 @@ def read_displays(
         if table is None:
             displays.append(None)
             continue
-        source = next(key for key in schema.DISPLAY_SOURCES if getattr(table, key) is not None)
+        source = next(key for key in DISPLAY_SOURCES if getattr(table, key) is not None)
         if source in ("profile", "readings", "primaries"):
             reading.uses(getattr(table, source))
         reading.say(f"display {table.name}")
         display = reading.attempt(("displays", index, source), partial(build_display, table, reading.folder))
         if display is not None:
             place = ("displays", index, "instrument")
-            display = display_with_instrument(reading, place, display, table.instrument)
+            display = reading.within(place, partial(display_with_instrument, display, table.instrument))
         if display is not None and table.room is not None:
             display = reading.attempt(
                 ("displays", index, "room", "light"), partial(_in_room, display, table.room, lights)
@@ -331,6 +332,6 @@ def read_displays(
     return displays
 
 
-def _in_room(display: Display, room: schema.RoomTable, lights: dict[str, Light]) -> Display:
+def _in_room(display: Display, room: RoomTable, lights: dict[str, Light]) -> Display:
     falling = lights.get(room.light) or _standard_or_own(room.light, lights)
     return display.with_room(room.illuminance, falling, room.reflectance)

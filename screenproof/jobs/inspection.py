@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from screenproof.jobs.direct import plain_notes
-from screenproof.jobs.sources import existing_file, without_selector
+from screenproof.questions.sources import existing_file, without_selector
 
 if TYPE_CHECKING:
     from screenproof.jobs.job import Job

@@ -10,8 +10,9 @@ from typing import TYPE_CHECKING
 
 from screenproof.errors import Note
 from screenproof.jobs import schema
-from screenproof.jobs.eye_schema import DoubtTable, PopulationTable
 from screenproof.jobs.ink_side import InkSide, Place
+from screenproof.jobs.schema import PopulationTable
+from screenproof.questions.tables import DisplayTable, DoubtTable
 
 if TYPE_CHECKING:
     from screenproof.additive import Display
@@ -87,7 +88,7 @@ class Job:
     groups: tuple[SampleGroup, ...]
     viewings: tuple[Viewing, ...]
     displays: tuple[Display, ...]
-    display_tables: tuple[schema.DisplayTable, ...]
+    display_tables: tuple[DisplayTable, ...]
     lights: tuple[Light, ...]
     observers: tuple[Observer, ...]
     approvals: tuple[schema.ApprovalTable, ...]

@@ -19,7 +19,13 @@ import numpy as np
 
 from screenproof.errors import InputError, Note, Problem, bad
 from screenproof.jobs.direct import plain_notes
-from screenproof.jobs.sources import light_and_notes, looks_like_file, open_light, open_samples, without_selector
+from screenproof.questions.sources import (
+    light_and_notes,
+    looks_like_file,
+    open_light,
+    open_samples,
+    without_selector,
+)
 from screenproof.spectra.checks import MEMORY, CheckRow, Limit, checked, not_checked
 
 if TYPE_CHECKING:

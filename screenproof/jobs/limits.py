@@ -10,11 +10,10 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
-from screenproof.errors import InputError
+from screenproof.errors import InputError, nearest
 from screenproof.jobs.positions import Path as KeyPath
 from screenproof.jobs.positions import key_lines, line_of, spelled
 from screenproof.jobs.reading import Reading
-from screenproof.jobs.schema import nearest
 from screenproof.jobs.toml_text import parse_toml, read_text
 
 if TYPE_CHECKING:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from screenproof.errors import InputError, Problem
-from screenproof.jobs.sources import open_light
+from screenproof.questions.sources import open_light
 
 
 def lights_answer(names: Sequence[str] | None = None) -> dict[str, Any]:
@@ -44,7 +44,7 @@ def observers_answer(names: Sequence[str] | None = None) -> dict[str, Any]:
 
     Raises InputError with the mistakes of all names.
     """
-    from screenproof.jobs.sources import open_observer
+    from screenproof.questions.sources import open_observer
     from screenproof.spectra import observer_names
 
     eyes = []

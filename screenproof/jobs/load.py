@@ -13,11 +13,13 @@ from typing import Any
 
 from screenproof.errors import InputError
 from screenproof.jobs import doubts, eyes, fluorescence, ink_inputs, inputs, limits, references, schema
-from screenproof.jobs.eye_schema import DoubtTable, PopulationTable
 from screenproof.jobs.job import Job
 from screenproof.jobs.positions import key_lines
 from screenproof.jobs.reading import Reading
+from screenproof.jobs.schema import PopulationTable
 from screenproof.jobs.toml_text import parse_toml, read_text
+from screenproof.questions.form import Form
+from screenproof.questions.tables import DoubtTable
 
 JOB_VERSION = 1
 
@@ -121,7 +123,7 @@ def _check_top(reading: Reading, raw: dict[str, Any]) -> None:
             reading.problem(f"the job has no {key}", (key,), mend=f"add [[{key}]] with {first} = ...")
 
 
-def _check_list(reading: Reading, raw: dict[str, Any], name: str, model: type[schema.Table]) -> list[Any]:
+def _check_list(reading: Reading, raw: dict[str, Any], name: str, model: type[Form]) -> list[Any]:
     """The tables of one kind, None in the place of each that is wrong."""
     entries = raw.get(name, [])
     if isinstance(entries, dict):

@@ -15,7 +15,6 @@ from screenproof.jobs.folder import refuse_foreign, whole_folder
 if TYPE_CHECKING:
     from screenproof.additive import Display
     from screenproof.jobs.job import Job
-    from screenproof.jobs.schema import Patches
     from screenproof.proof.result import OnDisplay, Result, SampleRecord
 
 PATCH_PIXELS = 512
@@ -37,7 +36,7 @@ def write_outputs(
     folder: Path,
     displays: Mapping[str, Display] | None = None,
     *,
-    patches: Patches = "tiff",
+    patches: str = "tiff",
     page: bool = True,
 ) -> Path:
     """Write ``result`` to ``folder`` and return it: result.json, index.html, drive_values.csv, patches/.
@@ -67,7 +66,7 @@ def slug(text: str) -> str:
     return re.sub(r"[^a-z0-9]+", "-", plain).strip("-")[:60] or "x"
 
 
-def patch_path(result: Result, sample: int, on: OnDisplay, patches: Patches) -> str:
+def patch_path(result: Result, sample: int, on: OnDisplay, patches: str) -> str:
     """Where the patch of the ``sample``-th sample stands in the output folder; empty without patches."""
     if patches == "none":
         return ""
@@ -79,7 +78,7 @@ def patch_path(result: Result, sample: int, on: OnDisplay, patches: Patches) -> 
     return f"patches/{folder}/{sample + 1:03d}-{slug(result.samples[sample].name)}.{suffix}"
 
 
-def drive_values(result: Result, patches: Patches = "none") -> str:
+def drive_values(result: Result, patches: str = "none") -> str:
     """The drive values as CSV: one row per sample and display, drive 0..1, codes at the display's bit depth."""
     text = io.StringIO()
     rows = csv.writer(text, lineterminator="\r\n")
@@ -112,7 +111,7 @@ def _cell(text: str) -> str:
     return f"'{text}" if text[:1] in "=+@\t\r" or (text[:1] == "-" and not text[1:2].isdigit()) else text
 
 
-def write_patches(result: Result, displays: Mapping[str, Display], folder: Path, patches: Patches) -> None:
+def write_patches(result: Result, displays: Mapping[str, Display], folder: Path, patches: str) -> None:
     """One 16-bit image of one colour per sample and display, with the display's ICC profile in it.
 
     The pixels are the code that was judged, c / (2^bits - 1), on the 16-bit scale: a viewer that shows the

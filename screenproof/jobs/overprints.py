@@ -20,7 +20,7 @@ from screenproof.jobs.ink_words import (
     refuse_existing,
     surface_of,
 )
-from screenproof.jobs.sources import existing_file, open_light, open_observer, open_samples
+from screenproof.questions.sources import existing_file, open_light, open_observer, open_samples
 
 if TYPE_CHECKING:
     from screenproof.spectra import Array, Grid, Light, Observer, Samples

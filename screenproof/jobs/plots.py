@@ -27,7 +27,13 @@ from screenproof.jobs.drawing import (
     short_name,
     titled,
 )
-from screenproof.jobs.sources import existing_file, light_and_notes, open_light, open_samples, without_selector
+from screenproof.questions.sources import (
+    existing_file,
+    light_and_notes,
+    open_light,
+    open_samples,
+    without_selector,
+)
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes

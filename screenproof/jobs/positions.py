@@ -182,6 +182,16 @@ def line_of(lines: dict[Path, int], path: Path) -> int | None:
     return None
 
 
+def line_at(lines: dict[Path, int], text: str) -> int | None:
+    """The line of a path as a person reads it (:func:`spelled`), or of the nearest thing around it."""
+    known = {spelled(path): line for path, line in lines.items()}
+    while text:
+        if text in known:
+            return known[text]
+        text = text[: max(text.rfind("."), text.rfind("["), 0)]
+    return None
+
+
 def spelled(path: Path) -> str:
     """A path as a person reads it, counted from one: ``samples[2].file``."""
     text = ""

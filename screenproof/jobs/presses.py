@@ -9,11 +9,10 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from screenproof.errors import Note, bad
+from screenproof.errors import Note, bad, nearest
 from screenproof.jobs.direct import Answer, check_limit, plain_notes, status_of
 from screenproof.jobs.ink_words import refuse_existing
-from screenproof.jobs.schema import nearest
-from screenproof.jobs.sources import existing_file, open_light, open_observer, open_samples
+from screenproof.questions.sources import existing_file, open_light, open_observer, open_samples
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, TypeVar
 from screenproof.errors import InputError, Note, Problem
 from screenproof.jobs.positions import Path as KeyPath
 from screenproof.jobs.positions import line_of, spelled
-from screenproof.jobs.sources import without_selector
+from screenproof.questions.sources import without_selector
 
 if TYPE_CHECKING:
     from screenproof.proof.result import InputRecord
@@ -51,6 +51,17 @@ class Reading:
                 problem if problem.file is not None else replace(problem, file=self.file, line=line, field=own)
                 for problem in error.problems
             ]
+            return None
+
+    def within(self, path: KeyPath, make: Callable[[], V]) -> V | None:
+        """As :meth:`attempt`, for what reads the table at ``path``: the field of a problem is a key in it."""
+        try:
+            return make()
+        except InputError as error:
+            for problem in error.problems:
+                key = (*path, problem.field) if problem.field else path
+                at = key if key in self.lines or problem.field != "kind" else path
+                self.problem(problem.what, at, problem.expected, problem.mend)
             return None
 
     def uses(self, named: str | None) -> None:

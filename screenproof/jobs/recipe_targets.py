@@ -12,7 +12,7 @@ from screenproof.errors import InputError, Note, Problem, bad
 from screenproof.jobs.direct import Answer, DisplayWords, display_of
 from screenproof.jobs.ink_words import codes_of, one_sample
 from screenproof.jobs.shifts import several
-from screenproof.jobs.sources import existing_file, open_light, open_observer, open_samples
+from screenproof.questions.sources import existing_file, open_light, open_observer, open_samples
 
 if TYPE_CHECKING:
     from screenproof.formats import LibraryFile

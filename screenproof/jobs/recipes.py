@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from screenproof.errors import InputError, Note, Problem
+from screenproof.errors import InputError, Note, Problem, nearest
 from screenproof.jobs.direct import (
     Answer,
     check_limit,
@@ -28,9 +28,8 @@ from screenproof.jobs.recipe_targets import (
     target_of,
     target_plain,
 )
-from screenproof.jobs.schema import nearest
 from screenproof.jobs.shifts import several
-from screenproof.jobs.sources import existing_file, looks_like_file, open_samples
+from screenproof.questions.sources import existing_file, looks_like_file, open_samples
 
 if TYPE_CHECKING:
     from screenproof.formats import LibraryFile

@@ -21,8 +21,8 @@ from screenproof.proof.result import (
 if TYPE_CHECKING:
     from screenproof.additive import Display
     from screenproof.jobs.job import Job
-    from screenproof.jobs.schema import DisplayTable
     from screenproof.proof import Viewing
+    from screenproof.questions.tables import DisplayTable
     from screenproof.spectra import Array, Light, Observer
 
 FAR_FROM_LOCUS = 0.05

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
-from screenproof.errors import Note
+from screenproof.errors import Note, nearest
 from screenproof.jobs import schema
 from screenproof.jobs.ink_side import Place
 from screenproof.jobs.job import PairEntry, SampleGroup, find_samples
@@ -127,7 +127,7 @@ def _used(approval: str, lists: Mapping[str, list[Any]]) -> bool:
 
 def missing(reading: Reading, path: KeyPath, kind: str, name: str, known: list[str]) -> None:
     """Write down a name that the job does not have, with the nearest that it has."""
-    near = schema.nearest(name, known)
+    near = nearest(name, known)
     shown = ", ".join(known[:12]) + (", ..." if len(known) > 12 else "")
     reading.problem(
         f"the job has no {kind} {name!r}",

@@ -10,7 +10,7 @@ import numpy as np
 
 from screenproof.errors import Note, bad
 from screenproof.jobs.direct import DisplayWords, ViewingWords, chosen, display_of, plain_notes, viewing_of
-from screenproof.jobs.sources import open_light, open_samples
+from screenproof.questions.sources import open_light, open_samples
 from screenproof.spectra.checks import FOUND, MEMORY, PRACTICE, STATED
 
 if TYPE_CHECKING:

@@ -1,265 +1,245 @@
-"""The job file's tables, version 1: which keys there are, of which kind, and what must go together.
+"""The job file's tables: which keys there are, of which kind, and what must go together.
 
-Pydantic checks each table by itself; :func:`check_table` turns what it finds into our own words. A table that
-is right is used further even when its neighbour is wrong, so that a person hears of all mistakes at once.
-What needs other tables or files (a display that an approval names) is checked in :mod:`.load`.
+A table that is right is used further even when its neighbour is wrong, so that a person hears of all mistakes at
+once. What needs other tables or files (a display that an approval names) is checked in :mod:`.load`.
 """
 
 from __future__ import annotations
 
-import difflib
-from collections.abc import Mapping
-from typing import Annotated, Any, Literal, TypeVar, get_args
+import math
+from collections.abc import Iterator, Mapping
+from typing import Any, TypeVar
 
-from pydantic import Field, ValidationError, model_validator
-from pydantic_core import PydanticCustomError
-
-from screenproof.errors import Problem
-from screenproof.jobs.eye_schema import (
+from screenproof.errors import InputError, Problem, did_you_mean
+from screenproof.jobs.ink_schema import InksTable, PressTable, RecipeTable, StockTable
+from screenproof.jobs.positions import Path, line_at, line_of, spelled
+from screenproof.questions.form import Form, ask, filled, said, wrong_kind
+from screenproof.questions.tables import (
+    BITS,
+    DEFAULT_COST,
+    DisplayTable,
     DoubtTable,
     ObjectInstrumentTable,
-    ObserverTable,
-    PopulationTable,
-    ScreenInstrumentTable,
-    WithInstrument,
+    exactly_one,
 )
-from screenproof.jobs.ink_schema import InksTable, PressTable, RecipeTable, StockTable
-from screenproof.jobs.positions import Path, line_of, spelled
-from screenproof.jobs.schema_kinds import Fraction, NotNegative, Positive, Table, Text, exactly_one, refused
 
-__all__ = [
-    "LISTS",
-    "OPTIONAL",
-    "TABLES",
-    "TOP_KEYS",
-    "ApprovalTable",
-    "DisplayTable",
-    "DoubtTable",
-    "InksTable",
-    "LightTable",
-    "ObjectInstrumentTable",
-    "ObserverTable",
-    "OutputTable",
-    "PairTable",
-    "PopulationTable",
-    "PressTable",
-    "RecipeTable",
-    "RoomTable",
-    "SamplesTable",
-    "ScreenInstrumentTable",
-    "StockTable",
-    "Table",
-    "ViewingTable",
-    "check_table",
-    "nearest",
-    "unknown_key",
-]
+__all__ = ["DEFAULT_COST", "LISTS", "OPTIONAL", "TABLES", "TOP_KEYS", "check_table", "unknown_key"]
 
-Basis = Literal["white", "absolute", "appearance"]
-Adaptation = Literal["cat16", "bradford"]
-Surround = Literal["average", "dim", "dark"]
-Bits = Literal[8, 10, 12, 16]
-ObjectWhite = Literal["diffuser", "stock"]
-Patches = Literal["tiff", "png", "none"]
+BASES = ("white", "absolute", "appearance")
+ADAPTATIONS = ("cat16", "bradford")
+SURROUNDS = ("average", "dim", "dark")
+EYE_KEYS = ("age", "field", "protan", "deutan", "tritan")
 
 ALL = "/*"
 """Behind a group's name: all of its samples."""
 
 
-class ViewingTable(Table):
+class ViewingTable(Form):
     """``[viewing]``: the situation in which objects and screens are compared."""
 
-    light: Text = "D50"
-    observer: Text = "1931-2"
-    basis: Basis = "white"
-    object_white: ObjectWhite = "diffuser"
-    adaptation: Adaptation = "cat16"
-    bits: Bits = 8
-    surround: Surround = "average"
+    light: str = ask("The viewing light.", "D50")
+    observer: str = ask("The viewing observer.", "1931-2")
+    basis: str = ask("How object and screen are put side by side.", "white", choices=BASES)
+    object_white: str = ask("The objects' white.", "diffuser", choices=("diffuser", "stock"))
+    adaptation: str = ask("For the basis white.", "cat16", choices=ADAPTATIONS)
+    bits: int = ask("Bits per channel of the codes.", 8, choices=BITS)
+    surround: str = ask("Of the screen.", "average", choices=SURROUNDS)
 
 
-class SamplesTable(WithInstrument):
+class SamplesTable(Form):
     """``[[samples]]``: one file of measured samples."""
 
-    file: Text
-    group: Text | None = None
-    stock: Text | None = None
-    only: Annotated[list[Text], Field(min_length=1)] | None = None
-    instrument: ObjectInstrumentTable | None = None
-    uv_excluded: Text | None = None
-    incandescent: Text | None = None
+    file: str = ask("The file.")
+    group: str | None = ask("What the samples are called together; the file's name unless given.", None)
+    stock: str | None = ask("The sample that is their bare stock.", None)
+    only: tuple[str, ...] | None = ask("Only these.", None)
+    instrument: ObjectInstrumentTable | None = ask("What they were read with.", None)
+    uv_excluded: str | None = ask("Readings of the same samples without ultraviolet (M2).", None)
+    incandescent: str | None = ask("Readings of the same samples in an incandescent lamp (M0).", None)
 
-    @model_validator(mode="after")
-    def _without_uv_first(self) -> SamplesTable:
+    def faults(self) -> Iterator[Problem]:
+        """M0 without M2."""
         if self.incandescent is not None and self.uv_excluded is None:
-            raise refused(
+            yield Problem(
                 "incandescent (M0) readings alone do not tell what a brightener does",
-                wanted="readings without ultraviolet (M2) beside them",
+                expected="readings without ultraviolet (M2) beside them",
                 mend="add uv_excluded = ..., or remove incandescent",
             )
-        return self
 
 
-class RoomTable(Table):
-    """``room`` of a display: the light that falls on its screen [lx] and the share the screen reflects."""
-
-    illuminance: NotNegative
-    light: Text = "D50"
-    reflectance: Fraction
-
-
-DISPLAY_SOURCES = ("standard", "profile", "readings", "technology", "primaries")
-
-
-class DisplayTable(WithInstrument):
-    """``[[displays]]``: a display from a standard, a profile, readings, a technology, or primaries' spectra."""
-
-    name: Text
-    label: Text | None = None
-    standard: Text | None = None
-    profile: Text | None = None
-    readings: Text | None = None
-    technology: Text | None = None
-    primaries: Text | None = None
-    curve: Text | None = None
-    luminance: Positive | None = None
-    black: NotNegative | None = None
-    bits: Bits | None = None
-    room: RoomTable | None = None
-    instrument: ScreenInstrumentTable | None = None
-
-    @model_validator(mode="after")
-    def _one_source(self) -> DisplayTable:
-        exactly_one(self, DISPLAY_SOURCES)
-        unread = "standard" if self.standard else "technology" if self.technology else None
-        if self.instrument is not None and unread is not None:
-            raise refused(
-                f"an instrument is named, but a display from a {unread} was not read with any",
-                wanted="an instrument beside readings, profile or primaries",
-                mend="remove instrument, or give the readings of this display",
-            )
-        for key in ("curve", "black"):
-            if getattr(self, key) is not None and (self.profile or self.readings):
-                source = "profile" if self.profile else "readings"
-                raise PydanticCustomError(
-                    "not_with",
-                    "{said}",
-                    {
-                        "said": f"{key} cannot be set: the {source} already say{'s' * (source == 'profile')} it",
-                        "mend": f"leave {key} out, or take standard, technology or primaries as the source",
-                    },
-                )
-        if self.black is not None and self.luminance is not None and self.black >= self.luminance:
-            raise PydanticCustomError(
-                "black",
-                "{said}",
-                {
-                    "said": f"black is {self.black:g} cd/m2, not below the white's {self.luminance:g} cd/m2",
-                    "mend": "give the luminance of black in cd/m2, such as 0.2",
-                },
-            )
-        return self
-
-
-class LightTable(Table):
+class LightTable(Form):
     """``[[lights]]``: a standard light, or a measured one from a file."""
 
-    name: Text
-    standard: Text | None = None
-    file: Text | None = None
-    illuminance: Positive | None = None
-    without_uv: bool = False
+    name: str = ask("Its name in the job.")
+    standard: str | None = ask("A standard light.", None)
+    file: str | None = ask("A measured light.", None)
+    illuminance: float | None = ask("Where the objects lie.", None, above=0, unit="lx")
+    without_uv: bool = ask("Whether it has no ultraviolet.", False)
 
-    @model_validator(mode="after")
-    def _one_source(self) -> LightTable:
-        exactly_one(self, ("standard", "file"))
-        return self
+    def faults(self) -> Iterator[Problem]:
+        """Not exactly one source."""
+        yield from exactly_one(self, ("standard", "file"))
 
 
-class ApprovalTable(Table):
+class ObserverTable(Form):
+    """``[[observers]]``: a standard observer by name, an eye by its age and field, or a camera from a file."""
+
+    name: str = ask("Its name in the job.")
+    file: str | None = ask("A camera's sensitivities.", None)
+    age: float | None = ask("Of an eye.", None, unit="years")
+    field: float | None = ask("Of view.", None, unit="degrees")
+    protan: float | None = ask("Shift of the L cones.", None, unit="nm")
+    deutan: float | None = ask("Shift of the M cones.", None, unit="nm")
+    tritan: float | None = ask("Shift of the S cones.", None, unit="nm")
+
+    @property
+    def eye(self) -> dict[str, float]:
+        """What is said of the eye, by key; empty for a standard observer and a camera."""
+        return {key: getattr(self, key) for key in EYE_KEYS if getattr(self, key) is not None}
+
+    def faults(self) -> Iterator[Problem]:
+        """An eye that is said twice, or beside a camera."""
+        keys = " and ".join(self.eye)
+        if self.file is not None and self.eye:
+            yield Problem(f"{keys} beside a file: a camera has none", mend=f"remove {keys}, or the file")
+        if "=" in self.name and self.eye:
+            yield Problem(
+                f"the name {self.name!r} says which eye this is, and {keys} beside it again",
+                expected="one or the other",
+                mend="give it a name of its own, such as name = 'older client', and age = ... beside it",
+            )
+
+
+def _ages(value: Any, here: str, problems: list[Problem]) -> list[Any]:
+    """Ages as they are written: numbers, or lists of two ages and a weight."""
+    if not isinstance(value, (list, tuple)):
+        problems.append(wrong_kind(value, here, "a list in square brackets"))
+        return []
+    if not value:
+        what = f"{said(value)} entries is of the wrong length"
+        problems.append(Problem(what, field=here, expected="at least 1"))
+        return []
+    for place, age in enumerate(value, 1):
+        for one in age if isinstance(age, (list, tuple)) else [age]:
+            if isinstance(one, bool) or not isinstance(one, (int, float)):
+                problems.append(wrong_kind(one, f"{here}[{place}]", "a number"))
+            elif not math.isfinite(one):
+                wanted = "a finite number"
+                problems.append(Problem(f"{said(one)} is out of range", field=f"{here}[{place}]", expected=wanted))
+    return list(value)
+
+
+class PopulationTable(Form):
+    """``[population]``: the people for whom the job is judged besides its observers."""
+
+    count: int = ask("How many.", 200, at_least=10, at_most=5000)
+    seed: int = ask("Another seed draws other people.", 1, at_least=0, at_most=2**63 - 1)
+    ages: list[Any] = ask("Youngest and oldest, or groups with weights.", (20.0, 80.0), parse=_ages)
+    field: float = ask("How large a field they look at.", 2.0, at_least=1, at_most=10, unit="degrees")
+    limit: float | None = ask("What each may see, CIEDE2000.", None, above=0)
+    whites: str = ask("Whether both whites are in view at once.", "shared", choices=("shared", "own"))
+    aim: str = ask("For whom the drive values are made.", "observer", choices=("observer", "population"))
+    cost: float | None = ask("What the observer may see more for that, CIEDE2000.", None, at_least=0)
+    label: str | None = ask("Who they are.", None)
+
+    def faults(self) -> Iterator[Problem]:
+        """Ages that cannot be read, and a cost of nothing."""
+        plain = [age for age in self.ages if not isinstance(age, list)]
+        groups = [age for age in self.ages if isinstance(age, list)]
+        if (plain and groups) or (plain and len(plain) != 2) or any(len(group) != 3 for group in groups):
+            yield Problem(
+                f"ages = {list(self.ages)} cannot be read",
+                expected="youngest and oldest, [20, 80], or groups with weights, [[20, 39, 3], [40, 80, 1]]",
+                mend="write ages = [20, 80]",
+            )
+            return
+        for low, high in [plain] if plain else [group[:2] for group in groups]:
+            if not 20 <= low < high <= 80:
+                yield Problem(
+                    f"ages from {low:g} to {high:g}",
+                    expected="20 to 80 years, the younger first, where the model of CIE 170-1:2006 is defined",
+                )
+        weights = [group[2] for group in groups]
+        if weights and (min(weights) < 0 or sum(weights) <= 0):
+            yield Problem(f"the weights {weights} of the ages", expected="numbers of 0 or more, not all of them 0")
+        if self.cost is not None and self.aim == "observer":
+            yield Problem(
+                "cost has no effect: the drive values are made for the viewing observer",
+                mend='add aim = "population", or remove cost',
+            )
+
+
+class ApprovalTable(Form):
     """``[[approvals]]``: code values that somebody approved on a display, the sample that is to be that colour, or
     both."""
 
-    name: Text
-    display: Text | None = None
-    code: Annotated[list[Annotated[int, Field(ge=0)]], Field(min_length=3, max_length=3)] | None = None
-    bits: Bits = 8
-    sample: Text | None = None
-    tolerance: Text | None = None
+    name: str = ask("What was approved.")
+    display: str | None = ask("The display on which it was.", None)
+    code: tuple[int, ...] | None = ask(
+        "Its code there.", None, at_least=0, count=3, metavar="R,G,B", wanted="three integers: red, green, blue"
+    )
+    bits: int = ask("Bits per channel of the code.", 8, choices=BITS)
+    sample: str | None = ask("The sample that is to be it.", None)
+    tolerance: str | None = ask("The set that judges it.", None)
 
-    @model_validator(mode="after")
-    def _code_on_a_display(self) -> ApprovalTable:
+    def faults(self) -> Iterator[Problem]:
+        """A code without its display, out of range, or nothing at all."""
         if (self.display is None) != (self.code is None):
             there, missing = ("display", "code") if self.code is None else ("code", "display")
-            raise refused(f"{there} is given without {missing}", mend=f"add {missing} = ...")
-        if self.display is None and self.sample is None:
-            raise refused(
-                "nothing is approved", wanted="display and code, or sample, or all three", mend="add display = ..."
-            )
-        return self
-
-    @model_validator(mode="after")
-    def _code_in_range(self) -> ApprovalTable:
+            yield Problem(f"{there} is given without {missing}", mend=f"add {missing} = ...")
+        elif self.display is None and self.sample is None:
+            wanted = "display and code, or sample, or all three"
+            yield Problem("nothing is approved", expected=wanted, mend="add display = ...")
         top = 2**self.bits - 1
         if self.code is not None and max(self.code) > top:
-            raise PydanticCustomError(
-                "code",
-                "{said}",
-                {
-                    "said": f"the code {self.code} is out of range for {self.bits} bits",
-                    "wanted": f"three integers from 0 to {top}",
-                    "mend": "correct the code, or set bits to the depth that it was read at",
-                },
+            yield Problem(
+                f"the code {list(self.code)} is out of range for {self.bits} bits",
+                expected=f"three integers from 0 to {top}",
+                mend="correct the code, or set bits to the depth that it was read at",
             )
-        return self
 
 
-class PairTable(Table):
+class PairTable(Form):
     """``[[pairs]]``: two samples that are to match; or all of two groups, each with its namesake ("group/*")."""
 
-    name: Text
-    a: Text
-    b: Text
-    tolerance: Text | None = None
+    name: str = ask("What the pair is.")
+    a: str = ask("The standard.")
+    b: str = ask("The sample that is to match it.")
+    tolerance: str | None = ask("The set that judges it.", None)
 
     @property
     def groups(self) -> tuple[str, str] | None:
         """The two groups whose samples are to be paired by name; None for a pair of two samples."""
         return (self.a[:-2], self.b[:-2]) if self.a.endswith(ALL) and self.b.endswith(ALL) else None
 
-    @model_validator(mode="after")
-    def _two_samples(self) -> PairTable:
+    def faults(self) -> Iterator[Problem]:
+        """One sample twice, or a group beside a sample."""
         if self.a == self.b:
-            raise PydanticCustomError(
-                "pair",
-                "{said}",
-                {
-                    "said": f"a and b are the same {'group' if self.groups else 'sample'} {self.a!r}",
-                    "mend": "name two groups" if self.groups else "name two samples",
-                },
+            yield Problem(
+                f"a and b are the same {'group' if self.groups else 'sample'} {self.a!r}",
+                mend="name two groups" if self.groups else "name two samples",
             )
-        if self.a.endswith(ALL) != self.b.endswith(ALL):
+        elif self.a.endswith(ALL) != self.b.endswith(ALL):
             whole, one = ("a", "b") if self.a.endswith(ALL) else ("b", "a")
-            raise refused(
+            yield Problem(
                 f"{whole} is a whole group and {one} is one sample",
-                wanted="two samples, or two groups as 'aims/*' and 'proof/*'",
+                expected="two samples, or two groups as 'aims/*' and 'proof/*'",
                 mend=f"write {one} = 'group/*' too, or name one sample in {whole}",
             )
-        return self
 
 
-class OutputTable(Table):
+class OutputTable(Form):
     """``[output]``: the folder that is written, beside the job unless its path is absolute."""
 
-    folder: Text = "out"
-    patches: Patches = "tiff"
-    page: bool = True
+    folder: str = ask("The folder.", "out")
+    patches: str = ask("The kind of patch images.", "tiff", choices=("tiff", "png", "none"))
+    page: bool = ask("Whether the page is written.", True)
 
 
-TABLES: dict[str, type[Table]] = {"viewing": ViewingTable, "output": OutputTable, "doubt": DoubtTable}
-OPTIONAL: dict[str, type[Table]] = {"population": PopulationTable}
+TABLES: dict[str, type[Form]] = {"viewing": ViewingTable, "output": OutputTable, "doubt": DoubtTable}
+OPTIONAL: dict[str, type[Form]] = {"population": PopulationTable}
 """Tables that mean nothing as long as they are not written."""
-LISTS: dict[str, type[Table]] = {
+LISTS: dict[str, type[Form]] = {
     "samples": SamplesTable,
     "displays": DisplayTable,
     "lights": LightTable,
@@ -273,44 +253,32 @@ LISTS: dict[str, type[Table]] = {
 }
 TOP_KEYS = ("version", "title", "note", *TABLES, *OPTIONAL, *LISTS, "tolerances")
 
-T = TypeVar("T", bound=Table)
-
-
-def nearest(word: str, known: tuple[str, ...] | list[str]) -> str | None:
-    """The known word that is nearest to a misspelt one, or None when none is near."""
-    lowered = {item.lower(): item for item in known}
-    found = difflib.get_close_matches(word.lower(), list(lowered), n=1, cutoff=0.55)
-    return lowered[found[0]] if found else None
+T = TypeVar("T", bound=Form)
 
 
 def unknown_key(key: str, known: tuple[str, ...], file: str, lines: Mapping[Path, int], path: Path) -> Problem:
     """The problem of a key that is no key of its table, with the nearest that is."""
-    near = nearest(key, known)
-    return Problem(
-        f"unknown key {key!r}",
-        file,
-        line_of(dict(lines), path),
-        spelled(path),
-        expected=", ".join(known),
-        mend=f"did you mean {near!r}?" if near else "remove it",
-    )
+    line = line_of(dict(lines), path)
+    mend = did_you_mean(key, known) or "remove it"
+    return Problem(f"unknown key {key!r}", file, line, spelled(path), ", ".join(known), mend)
 
 
 def check_table(
-    model: type[T], raw: object, file: str, lines: dict[Path, int], path: Path, problems: list[Problem]
+    form: type[T], raw: object, file: str, lines: dict[Path, int], path: Path, problems: list[Problem]
 ) -> T | None:
     """The table when it is right; otherwise None, and a problem per mistake is appended to ``problems``."""
     if not isinstance(raw, dict):
-        what = f"{_said(raw)} stands where a table is needed"
+        what = f"{said(raw)} stands where a table is needed"
         problems.append(
             Problem(what, file, line_of(lines, path), spelled(path), mend=f"write it as [{_header(path)}]")
         )
         return None
     try:
-        return model.model_validate(raw)
-    except ValidationError as error:
-        for item in error.errors(include_url=False):
-            problems.append(_problem(model, item, file, lines, path))
+        return filled(form, raw)
+    except InputError as error:
+        for p in error.problems:
+            field = f"{spelled(path)}.{p.field}" if p.field else spelled(path)
+            problems.append(Problem(p.what, file, line_at(lines, field), field, p.expected, p.mend))
         return None
 
 
@@ -318,87 +286,3 @@ def _header(path: Path) -> str:
     names = [part for part in path if isinstance(part, str)]
     inside = ".".join(names)
     return f"[{inside}]" if isinstance(path[-1], int) else inside
-
-
-def _said(value: object) -> str:
-    """A value named with its kind in TOML's words."""
-    if isinstance(value, bool):
-        return f"the boolean {str(value).lower()}"
-    if isinstance(value, (int, float)):
-        return f"the number {value}"
-    if isinstance(value, str):
-        return f"the text {value!r}" if len(value) < 60 else f"a text of {len(value)} characters"
-    if isinstance(value, list):
-        return f"a list of {len(value)}"
-    return "a table" if isinstance(value, dict) else f"{value!r}"
-
-
-_KINDS = {
-    "string_type": "a text in quotes",
-    "float_type": "a number",
-    "int_type": "a whole number",
-    "bool_type": "true or false",
-    "list_type": "a list in square brackets",
-    "model_type": "a table",
-    "model_attributes_type": "a table",
-    "dict_type": "a table",
-}
-
-
-def _inner(model: type[Table], path: Path) -> type[Table]:
-    """The table within a table to which a path of keys and indices leads."""
-    for part in path:
-        if isinstance(part, str) and part in model.model_fields:
-            model = _table_of(model.model_fields[part].annotation) or model
-    return model
-
-
-def _table_of(kind: object) -> type[Table] | None:
-    """The table that a type is, or holds: ``RoomTable | None``, ``list[OverprintTable]``."""
-    if isinstance(kind, type) and issubclass(kind, Table):
-        return kind
-    return next((found for part in get_args(kind) if (found := _table_of(part)) is not None), None)
-
-
-def _problem(model: type[Table], item: Any, file: str, lines: dict[Path, int], path: Path) -> Problem:
-    """One finding of pydantic in our own words."""
-    kind, context, value = item["type"], item.get("ctx", {}), item["input"]
-    here: Path = (*path, *item["loc"])
-    line, field = line_of(lines, here), spelled(here)
-    if kind == "extra_forbidden":
-        inner = _inner(model, item["loc"][:-1])
-        return unknown_key(str(item["loc"][-1]), tuple(inner.model_fields), file, lines, here)
-    if kind == "missing":
-        return Problem("this key is missing", file, line, field, mend=f"add {item['loc'][-1]} = ...")
-    if kind in _KINDS:
-        return Problem(f"{_said(value)} is of the wrong kind", file, line, field, expected=_KINDS[kind])
-    if kind == "literal_error":
-        choices = context["expected"].replace("'", "").replace(" or ", ", ")
-        near = nearest(value, choices.split(", ")) if isinstance(value, str) else None
-        mend = f"did you mean {near!r}?" if near else None
-        return Problem(f"{_said(value)} is not one of the choices", file, line, field, choices, mend)
-    if kind in ("string_too_short", "string_pattern_mismatch"):
-        return Problem(
-            "the text is empty or holds a zero character",
-            file,
-            line,
-            field,
-            mend="fill it in, or leave the key out",
-        )
-    if kind in ("too_short", "too_long"):
-        least, most = context.get("min_length"), context.get("max_length")
-        wanted = f"at least {least}" if least is not None else f"at most {most}"
-        if field.endswith("code"):
-            wanted = "three integers: red, green, blue"
-        return Problem(f"{_said(value)} entries is of the wrong length", file, line, field, wanted)
-    bounds = {
-        "greater_than": "a number above {gt:g}",
-        "greater_than_equal": "a number of {ge:g} or more",
-        "less_than_equal": "a number of {le:g} or less",
-        "finite_number": "a finite number",
-    }
-    if kind in bounds:
-        return Problem(f"{_said(value)} is out of range", file, line, field, bounds[kind].format(**context))
-    if "said" in context:
-        return Problem(context["said"], file, line, field, context.get("wanted"), context.get("mend"))
-    return Problem(item["msg"], file, line, field)

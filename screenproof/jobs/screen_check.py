@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from screenproof.errors import Note, bad
 from screenproof.jobs.direct import plain_notes
-from screenproof.jobs.sources import existing_file, looks_like_file, open_light
+from screenproof.questions.sources import existing_file, looks_like_file, open_light
 from screenproof.spectra.checks import RISK
 
 if TYPE_CHECKING:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from screenproof.errors import Note, bad
+from screenproof.errors import Note, bad, nearest
 from screenproof.jobs.direct import (
     Answer,
     DisplayWords,
@@ -24,9 +24,8 @@ from screenproof.jobs.direct import (
 )
 from screenproof.jobs.ink_words import codes_of, limits_of, refuse_existing
 from screenproof.jobs.presses import open_press, seen
-from screenproof.jobs.schema import nearest
 from screenproof.jobs.shifts import several
-from screenproof.jobs.sources import existing_file, open_light, open_samples
+from screenproof.questions.sources import existing_file, open_light, open_samples
 
 if TYPE_CHECKING:
     from screenproof.proof import InkReach, Viewing

@@ -8,7 +8,7 @@ from functools import partial
 from pathlib import PurePath
 from typing import TYPE_CHECKING, Any
 
-from screenproof.errors import InputError, Note, Problem, bad
+from screenproof.errors import InputError, Note, Problem, bad, nearest
 from screenproof.jobs.direct import (
     NOBODY,
     Answer,
@@ -42,8 +42,7 @@ from screenproof.jobs.direct_people import (
     screen_crowds,
 )
 from screenproof.jobs.fluorescence import Unread
-from screenproof.jobs.schema import nearest
-from screenproof.jobs.sources import open_light, open_observer, open_samples
+from screenproof.questions.sources import open_light, open_observer, open_samples
 
 if TYPE_CHECKING:
     from screenproof.proof import Verdict

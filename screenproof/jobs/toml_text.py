@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from screenproof.errors import bad
-from screenproof.jobs.sources import existing_file
+from screenproof.questions.sources import existing_file
 
 
 def read_text(path: Path) -> str:

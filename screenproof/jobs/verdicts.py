@@ -15,9 +15,9 @@ from screenproof.proof.lab_lengths import Moved
 
 if TYPE_CHECKING:
     from screenproof.appearance import CamConditions
-    from screenproof.jobs.eye_schema import DoubtTable
     from screenproof.proof import Match, PairShift, Shift, ToleranceSet, Verdict, Viewing
     from screenproof.proof.tolerance import What
+    from screenproof.questions.tables import DoubtTable
     from screenproof.spectra import Array
 
 Names = Mapping[str, Sequence[str]]

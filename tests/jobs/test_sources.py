@@ -8,9 +8,9 @@ import pytest
 from screenproof.errors import InputError
 from screenproof.jobs import load_job
 from screenproof.jobs.direct import DisplayWords, display_of
-from screenproof.jobs.schema import DisplayTable
-from screenproof.jobs.sources import build_display, existing_file, open_light, open_observer
 from screenproof.jobs.starter import new_job
+from screenproof.questions.sources import build_display, existing_file, open_light, open_observer
+from screenproof.questions.tables import DisplayTable
 
 NM = np.arange(400.0, 701.0, 5.0)
 

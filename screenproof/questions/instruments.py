@@ -1,4 +1,4 @@
-"""Instruments as a job names them: what is known of the doubt of samples and displays, put on them.
+"""Instruments as they are named: what is known of the doubt of samples and displays, put on them.
 
 Who goes first, figure by figure: what the job says in numbers; what a file says, or its repeated readings tell;
 the kind of instrument that the job names. A kind named by the job goes before one named by the file, and before a
@@ -7,15 +7,14 @@ repeatability that only a few repeated readings tell.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import fields, replace
-from functools import partial
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from screenproof.jobs.eye_schema import ObjectInstrumentTable, ScreenInstrumentTable
-from screenproof.jobs.positions import Path as KeyPath
-from screenproof.jobs.reading import Reading
+from screenproof.errors import InputError, Problem
+from screenproof.questions.tables import InstrumentTable, ObjectInstrumentTable, ScreenInstrumentTable
 
 if TYPE_CHECKING:
     from screenproof.additive import Display
@@ -47,70 +46,63 @@ _MOST_OF_CURVES = {"repeatability": 0.1, "agreement_scale": 0.5, "agreement_zero
 _MOST_OF_SCREENS = {"luminance": 0.5, "luminance_agreement": 0.5}
 
 
-def with_instrument(
-    reading: Reading, path: KeyPath, samples: Samples, table: ObjectInstrumentTable | None
-) -> Samples | None:
-    """The samples with the doubt that their file and the job's ``instrument`` say; None when the job is wrong."""
+def with_instrument(samples: Samples, table: ObjectInstrumentTable | None) -> Samples:
+    """The samples with the doubt that their file and ``instrument`` say.
+
+    Raises InputError: ``field`` of each problem is the key that is wrong, None for the instrument as a whole.
+    """
     from screenproof.spectra.doubt import ColorimetryDoubt, ReflectanceDoubt, doubt_of, instrument_class
 
     own = doubt_of(samples)
     if table is None:
         return replace(samples, doubt=own)
-    before = len(reading.problems)
+    problems: list[Problem] = []
     keys = _OF_CURVES if samples.is_spectral else _OF_LAB
-    for key in table.figures():
+    for key, value in table.figures().items():
         if key not in keys:
             has = "curves" if samples.is_spectral else "L*, a*, b* or XYZ only"
-            reading.problem(
-                f"{key} says nothing of these samples: their file has {has}",
-                (*path, key),
-                expected=", ".join(("kind", "id", "readings", *keys)),
-                mend="remove it",
+            problems.append(
+                Problem(
+                    f"{key} says nothing of these samples: their file has {has}",
+                    field=key,
+                    expected=", ".join(("kind", "id", "readings", *keys)),
+                    mend="remove it",
+                )
             )
-        elif samples.is_spectral and key in _MOST_OF_CURVES and table.figures()[key] > _MOST_OF_CURVES[key]:
-            _percent_meant(reading, (*path, key), table.figures()[key], _MOST_OF_CURVES[key])
-    kind = None
-    if table.kind is not None:
-        kind = reading.attempt(_kind_at(reading, path), partial(instrument_class, table.kind))
-    if len(reading.problems) > before:
-        return None
+        elif samples.is_spectral and value > _MOST_OF_CURVES.get(key, np.inf):
+            problems.append(_percent_meant(key, value, _MOST_OF_CURVES[key]))
+    kind = _kind(instrument_class, table, problems)
     empty: SamplesDoubt = ReflectanceDoubt() if samples.is_spectral else ColorimetryDoubt()
     of_kind = None if kind is None else kind.reflectance if samples.is_spectral else kind.colorimetry
     given = {keys[key]: value for key, value in table.figures().items()}
     start = own or empty
     made = _together(start, of_kind, given, table, int(np.sum(np.asarray(start.readings) - 1)))
     if not made.known:
-        _nothing_known(reading, path, "these samples", table)
-        return None
+        raise _nothing_known("these samples", table)
     return replace(samples, doubt=made)
 
 
-def display_with_instrument(
-    reading: Reading, path: KeyPath, display: Display, table: ScreenInstrumentTable | None
-) -> Display | None:
-    """The display with the doubt of its readings: repeats among them, what its fit misses, what the job says."""
+def display_with_instrument(display: Display, table: ScreenInstrumentTable | None) -> Display:
+    """The display with the doubt of its readings: repeats among them, what its fit misses, what is said of them.
+
+    Raises InputError as :func:`with_instrument` does.
+    """
     from screenproof.spectra.doubt import EmissionDoubt, emission_class
 
     own = display.doubt or doubt_of_fit(display)
     if table is None:
         return replace(display, doubt=own)
-    before = len(reading.problems)
-    for key, value in table.figures().items():
-        if key in _MOST_OF_SCREENS and value > _MOST_OF_SCREENS[key]:
-            _percent_meant(reading, (*path, key), value, _MOST_OF_SCREENS[key])
-    if len(reading.problems) > before:
-        return None
-    kind = None
-    if table.kind is not None:
-        kind = reading.attempt(_kind_at(reading, path), partial(emission_class, table.kind))
-        if kind is None:
-            return None
+    problems = [
+        _percent_meant(key, value, _MOST_OF_SCREENS[key])
+        for key, value in table.figures().items()
+        if value > _MOST_OF_SCREENS.get(key, np.inf)
+    ]
+    kind = _kind(emission_class, table, problems)
     given = {_OF_SCREENS[key]: value for key, value in table.figures().items()}
     again = 0 if display.fit is None else display.fit.readings - display.fit.patches
     made = _together(own or EmissionDoubt(), None if kind is None else kind.emission, given, table, again)
     if not made.known:
-        _nothing_known(reading, path, "this display", table)
-        return None
+        raise _nothing_known("this display", table)
     return replace(display, doubt=made)
 
 
@@ -133,28 +125,31 @@ def doubt_of_fit(display: Display) -> EmissionDoubt | None:
     )
 
 
-def _kind_at(reading: Reading, path: KeyPath) -> KeyPath:
-    """Where the kind is written: in the table, or alone in its place."""
-    return (*path, "kind") if (*path, "kind") in reading.lines else path
+def _kind(known: Callable[[str], Any], table: InstrumentTable, problems: list[Problem]) -> Any:
+    """The class of instrument that is named, None for none. Raises InputError with all problems so far."""
+    found = None
+    if table.kind is not None:
+        try:
+            found = known(table.kind)
+        except InputError as error:
+            problems += [replace(problem, field="kind") for problem in error.problems]
+    if problems:
+        raise InputError(problems)
+    return found
 
 
-def _nothing_known(
-    reading: Reading, path: KeyPath, what: str, table: ObjectInstrumentTable | ScreenInstrumentTable
-) -> None:
+def _nothing_known(what: str, table: InstrumentTable) -> InputError:
     said = f"an instrument is named, but nothing is known of how well it reads {what}"
     if table.readings is not None and table.id is None:
         said = f"{table.readings} readings of each are stated, but not how well one of them repeats"
-    reading.problem(
-        said,
-        path,
-        mend="add kind = ... (reference, laboratory, production or basic), or its repeatability and agreement",
-    )
+    mend = "add kind = ... (reference, laboratory, production or basic), or its repeatability and agreement"
+    return InputError(Problem(said, mend=mend))
 
 
-def _percent_meant(reading: Reading, path: KeyPath, value: float, most: float) -> None:
-    reading.problem(
+def _percent_meant(key: str, value: float, most: float) -> Problem:
+    return Problem(
         f"{value:g} is {value:.0%} of what is read, which no instrument is of use with",
-        path,
+        field=key,
         expected=f"a share of 1, at most {most:g}",
         mend=f"write {value / 100:g} if {value:g} percent are meant",
     )

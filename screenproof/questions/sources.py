@@ -10,11 +10,11 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from screenproof.errors import Note, bad
-from screenproof.jobs.schema import DisplayTable, nearest
+from screenproof.errors import Note, bad, nearest
 
 if TYPE_CHECKING:
     from screenproof.additive import Display
+    from screenproof.questions.tables import DisplayTable
     from screenproof.spectra import Light, Observer, Samples
 
 
