@@ -52,3 +52,8 @@ def sentence(text: str) -> str:
     """``text`` with a capital in front and a full stop behind; '' stays ''."""
     text = text.strip()
     return capital(text) + ("" if text[-1] in ".!?:" else ".") if text else ""
+
+
+def page_colour(rgb: Sequence[float]) -> str:
+    """sRGB 0..1 as '#rrggbb'; what lies outside is cut to the page's own gamut."""
+    return "#" + "".join(f"{round(255 * min(1.0, max(0.0, part))):02x}" for part in rgb)

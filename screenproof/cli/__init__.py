@@ -27,11 +27,10 @@ from screenproof.cli import (
     reach,
     recipe,
     room,
-    samples,
     tolerances,
 )
 from screenproof.cli._common import printable
-from screenproof.cli._numbers import Commands
+from screenproof.cli.commands import Commands
 from screenproof.errors import InputError
 
 ABOUT = "Decide on a screen what must be right on an object: match, gamut, shift, verdict of measured colours."
@@ -49,7 +48,6 @@ app = typer.Typer(
 )
 for group in (
     job,
-    samples,
     brightener,
     blend,
     overprint,

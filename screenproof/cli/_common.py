@@ -11,7 +11,10 @@ from typing import Any
 
 import typer
 
+from screenproof.english import fixed as number
 from screenproof.errors import Note
+
+__all__ = ["emit", "emit_json", "finish", "notes_text", "number", "printable", "progress", "table"]
 
 # A name in a file must not steer the terminal: every control character but line end and tab is shown as a mark.
 _CONTROLS = {code: "\N{REPLACEMENT CHARACTER}" for code in (*range(32), *range(127, 160)) if code not in (9, 10)}
@@ -44,27 +47,11 @@ def finish(failed: bool) -> None:
         raise typer.Exit(1)
 
 
-def number(value: float | None, digits: int = 2) -> str:
-    """A number with fixed decimals; a dash for none; no minus before a rounded nought."""
-    if value is None:
-        return "-"
-    text = f"{value:.{digits}f}"
-    return text[1:] if text.startswith("-") and not text.strip("-0.") else text
-
-
 def table(header: Sequence[str], rows: Iterable[Sequence[str]], left: Sequence[int] = (0,)) -> str:
-    """Columns set apart by two blanks, numbers to the right; ``left`` are the columns of words."""
-    cells = [list(header), *(list(row) for row in rows)]
-    widths = [max(len(row[i]) for row in cells) for i in range(len(header))]
-    lines = []
-    for row in cells:
-        parts = [
-            cell.ljust(width) if i in left else cell.rjust(width)
-            for i, (cell, width) in enumerate(zip(row, widths, strict=True))
-        ]
-        lines.append("  ".join(parts).rstrip())
-    lines.insert(1, "  ".join("-" * width for width in widths))
-    return "\n".join(lines)
+    """Columns set apart by two blanks; see :func:`screenproof.report.table.aligned`."""
+    from screenproof.report.table import aligned
+
+    return aligned(header, rows, left)
 
 
 def notes_text(notes: Iterable[dict[str, Any] | Note]) -> str:

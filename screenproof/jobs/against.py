@@ -7,19 +7,19 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from screenproof.appearance import de76, de2000, xyz_to_lab
-from screenproof.jobs.fluorescence import Unread
 from screenproof.jobs.records import triple
 from screenproof.jobs.running import Run
 from screenproof.proof import Refusal, Viewing, approve, page_srgb_of_lab, pair_shift, worst
 from screenproof.proof.covariance import Spread, pair_shift_spread, pair_spread, screen_spread
+from screenproof.proof.fluorescence import Unread
 from screenproof.proof.match import seen_xyz
 from screenproof.proof.result import ApprovalRecord, PairRecord, PairStart
 
 if TYPE_CHECKING:
     from screenproof.jobs.job import PairEntry
     from screenproof.jobs.schema import ApprovalTable
-    from screenproof.jobs.verdicts import Judge, Names
-    from screenproof.proof import PairShift, Verdict
+    from screenproof.proof import Judged, PairShift
+    from screenproof.proof.judge import Judge, Names
     from screenproof.spectra import Samples
 
 
@@ -42,7 +42,7 @@ def _approval(
     display = next(display for display in job.displays if display.name == display_name)
     found = approve(samples, display, [code], table.bits, viewing)
     run.keep(found.notes)
-    (verdict,) = run.judge_by(table.tolerance).rows(
+    (judged,) = run.judge_by(table.tolerance).rows(
         "approval",
         found.approved_lab,
         found.sample_lab,
@@ -64,7 +64,7 @@ def _approval(
         sample_lab=triple(found.sample_lab[0]),
         approved_srgb=triple(page_srgb_of_lab(found.approved_lab, viewing)[0]),
         sample_srgb=triple(page_srgb_of_lab(found.sample_lab, viewing)[0]),
-        verdict=verdict,
+        verdict=judged if judged.limit is not None else None,
     )
 
 
@@ -137,7 +137,7 @@ def _unread(run: Run, group: int, samples: Samples) -> Unread:
 
 def _start(
     run: Run, entry: PairEntry, judge: Judge, a: Samples, b: Samples, found: PairShift, names: Names
-) -> tuple[list[tuple[PairStart, ...]], list[list[Verdict]]]:
+) -> tuple[list[tuple[PairStart, ...]], list[list[Judged]]]:
     """How well each pair matches under the viewing light, and the verdict on that for the viewing observer.
 
     Pairs of which only XYZ or Lab are known have this figure too, and no other.
@@ -164,4 +164,4 @@ def _start(
     )
     if entry.whole:
         run.wholes.add(judge, entry.table.name, "pairs", None, viewing, b.names, lab_a, lab_b, spread)
-    return starts, [[verdict] if verdict is not None else [] for verdict in verdicts]
+    return starts, [[verdict] if verdict.limit is not None else [] for verdict in verdicts]

@@ -10,7 +10,7 @@ import numpy as np
 from screenproof.jobs.blend_words import length_mm
 from screenproof.jobs.blends import BlendWords, Scene, answer_of, scene_of
 from screenproof.jobs.direct import Answer
-from screenproof.jobs.drawing import (
+from screenproof.report.drawing import (
     DASHES,
     INK,
     MARKERS,

@@ -8,8 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from screenproof.errors import InputError, Note, Problem, bad, nearest
 from screenproof.jobs.blend_words import length_mm, names_of, parts_of
-from screenproof.jobs.direct import Answer, check_limit, plain_notes, status_of
-from screenproof.jobs.shifts import several
+from screenproof.jobs.direct import Answer, check_limit, plain_notes, several, status_of
 from screenproof.questions.sources import open_light, open_observer, open_samples
 
 if TYPE_CHECKING:

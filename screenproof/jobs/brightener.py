@@ -8,8 +8,7 @@ from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
 from screenproof.errors import InputError, Note, Problem, bad
-from screenproof.jobs.direct import Answer, chosen, plain_notes
-from screenproof.jobs.shifts import several
+from screenproof.jobs.direct import Answer, chosen, plain_notes, several
 from screenproof.questions.sources import open_light, open_observer, open_samples
 
 if TYPE_CHECKING:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from screenproof.jobs.drawing import (
+from screenproof.report.drawing import (
     DASHES,
     INK,
     MARKERS,

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from screenproof.jobs.direct import DisplayWords
-from screenproof.jobs.drawing import (
+from screenproof.report.drawing import (
     DASHES,
     INK,
     MARKERS,

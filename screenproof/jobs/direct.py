@@ -1,8 +1,4 @@
-"""The direct commands' answers, ``match``, ``gamut`` and ``shift``, as plain data for people and for scripts.
-
-Each answer is a dict that can be written as JSON: its ``schema``, the situation, one entry per sample or pair,
-and the notes. The command line prints the same dict as a table.
-"""
+"""What the commands that are not questions yet have in common: the display and the scene that options describe."""
 
 from __future__ import annotations
 
@@ -12,26 +8,8 @@ from dataclasses import asdict, dataclass
 from typing import TYPE_CHECKING, Any
 
 from screenproof.errors import InputError, Note, Problem, bad, nearest
-from screenproof.jobs.direct_doubt import (
-    CERTAIN,
-    DoubtWords,
-    check_doubt,
-    doubt_told,
-    judge_of,
-    match_verdicts,
-    read_with,
-    screen_read_with,
-)
-from screenproof.jobs.direct_people import (
-    PeopleWords,
-    matched_for,
-    notes_on,
-    people_of,
-    population_record,
-    shares_outside,
-)
 from screenproof.jobs.schema import ViewingTable, check_table
-from screenproof.questions.sources import build_display, display_source, open_light, open_observer, open_samples
+from screenproof.questions.sources import build_display, display_source, open_light, open_observer
 from screenproof.questions.tables import DisplayTable
 
 if TYPE_CHECKING:
@@ -40,9 +18,6 @@ if TYPE_CHECKING:
     from screenproof.spectra import Samples
 
 Answer = dict[str, Any]
-
-NOBODY = PeopleWords()
-"""No population is asked for: the viewing observer alone."""
 
 
 @dataclass(frozen=True)
@@ -198,76 +173,6 @@ def plain_notes(*sources: Sequence[Note]) -> list[Answer]:
     return [{key: value for key, value in asdict(note).items() if value is not None} for note in seen]
 
 
-def match_answer(
-    file: str,
-    display_words: DisplayWords,
-    viewing_words: ViewingWords,
-    bits: int,
-    limit: float | None = None,
-    only: Sequence[str] | None = None,
-    people_words: PeopleWords = NOBODY,
-    doubt_words: DoubtWords = CERTAIN,
-) -> Answer:
-    """Drive values and codes of every sample of ``file``; fails a sample whose residual is above ``limit``.
-
-    With people: what they see of each sample beside the screen (``crowd``), and drive values for them if asked.
-    Where something is known of the readings: each verdict with its interval (``verdicts``), undecided ones too.
-    """
-    check_limit(limit)
-    check_doubt(doubt_words, limit, screen=True)
-    from screenproof.appearance import xyz_to_uv
-    from screenproof.proof import match
-
-    people = people_of(people_words)
-    every = read_with(doubt_words, open_samples(file))
-    viewing = viewing_of(viewing_words, every)
-    samples = chosen(every, only)
-    display = screen_read_with(doubt_words, display_of(display_words))
-    found = match(samples, display, viewing, bits)
-    seen: list[Answer] = [{} for _ in found.names]
-    who: Answer = {}
-    if people is not None:
-        found, crowds, told = matched_for(people, people_words, samples, found, display, viewing, limit)
-        seen, who = [{"crowd": crowd} for crowd in crowds], {"population": told}
-    judge = judge_of(doubt_words, limit, [samples], display)
-    if judge is not None:
-        judged = match_verdicts(judge, "match", samples, found, display, viewing)
-        seen, who = _both(seen, judged), who | {"doubt": doubt_told(judge, [(file, samples)], display)}
-    uv = xyz_to_uv(found.xyz)
-    entries = [
-        {
-            "name": name,
-            "drive": found.drive[i].tolist(),
-            "code": found.code[i].tolist(),
-            "in_gamut": bool(found.in_gamut[i]),
-            "excess": float(found.excess[i]),
-            "residual": float(found.residual[i]),
-            "xyz": found.xyz[i].tolist(),
-            "lab": found.lab[i].tolist(),
-            "uv": uv[i].tolist(),
-            "shown_lab": found.shown_lab[i].tolist(),
-            "status": status_of(float(found.residual[i]), limit),
-            **seen[i],
-        }
-        for i, name in enumerate(found.names)
-    ]
-    return {
-        "schema": "screenproof-match/1",
-        "file": file,
-        **situation(display, viewing),
-        "gamut": chromaticities(display, viewing),
-        "bits": bits,
-        "limit": limit,
-        **who,
-        "samples": entries,
-        "notes": plain_notes(samples.notes, display.notes, found.notes, notes_on(people_words, limit)),
-    }
-
-
-def _both(first: Sequence[Answer], second: Sequence[Answer]) -> list[Answer]:
-    return [one | other for one, other in zip(first, second, strict=True)]
-
-
 def check_limit(limit: float | None) -> None:
     """InputError unless the limit is a number of 0 or more."""
     if limit is not None and not 0 <= limit < math.inf:
@@ -281,69 +186,13 @@ def status_of(figure: float, limit: float | None) -> str | None:
     return "pass" if figure <= limit else "fail"
 
 
-def failed(answer: Answer) -> bool:
-    """Whether anything in an answer failed its limit."""
-    return any(entry.get("status") == "fail" for key in ("samples", "pairs") for entry in answer.get(key, ()))
-
-
-def gamut_answer(
-    file: str,
-    display_words: DisplayWords,
-    viewing_words: ViewingWords,
-    limit: float | None = None,
-    only: Sequence[str] | None = None,
-    people_words: PeopleWords = NOBODY,
-    doubt_words: DoubtWords = CERTAIN,
-) -> Answer:
-    """Which samples the display can show, how far the others are, and which standard displays would do.
-
-    With people: for what share of them the colour of each sample is outside (``share_outside``). Where something
-    is known of the readings: each verdict with its interval (``verdicts``), undecided ones too.
-    """
-    check_limit(limit)
-    check_doubt(doubt_words, limit, screen=True)
-    from screenproof.appearance import xyz_to_uv
-    from screenproof.proof import gamut, match
-
-    people = people_of(people_words)
-    every = read_with(doubt_words, open_samples(file))
-    viewing = viewing_of(viewing_words, every)
-    samples = chosen(every, only)
-    display = screen_read_with(doubt_words, display_of(display_words))
-    matched = match(samples, display, viewing)
-    found = gamut(samples, display, viewing, matched=matched)
-    seen: list[Answer] = [{} for _ in found.names]
-    who: Answer = {}
-    if people is not None:
-        seen = [{"share_outside": share} for share in shares_outside(people, samples, display, viewing)]
-        who = {"population": population_record(people, people_words)}
-    judge = judge_of(doubt_words, limit, [samples], display)
-    if judge is not None:
-        judged = match_verdicts(judge, "excess", samples, matched, display, viewing)
-        seen, who = _both(seen, judged), who | {"doubt": doubt_told(judge, [(file, samples)], display)}
-    uv = xyz_to_uv(matched.xyz)
-    entries = [
-        {
-            "name": name,
-            "in_gamut": bool(found.in_gamut[i]),
-            "excess": float(found.excess[i]),
-            "direction": found.direction[i],
-            "lab": matched.lab[i].tolist(),
-            "uv": uv[i].tolist(),
-            "nearest_lab": found.nearest_lab[i].tolist(),
-            "suffices": list(found.suffices[i]),
-            "status": status_of(float(found.excess[i]), limit),
-            **seen[i],
-        }
-        for i, name in enumerate(found.names)
-    ]
-    return {
-        "schema": "screenproof-gamut/1",
-        "file": file,
-        **situation(display, viewing),
-        "gamut": chromaticities(display, viewing),
-        "limit": limit,
-        **who,
-        "samples": entries,
-        "notes": plain_notes(samples.notes, display.notes, found.notes, notes_on(people_words)),
-    }
+def several(text: str, what: str) -> list[str]:
+    """The names of a comma-separated option. InputError: none, or one of them twice."""
+    names = [name.strip() for name in text.split(",") if name.strip()]
+    expected = "names with commas between them, such as A,FL2,FL11"
+    if not names:
+        raise bad("no name is given", field=what, expected=expected)
+    twice = [name for name in dict.fromkeys(names) if names.count(name) > 1]
+    if twice:
+        raise bad(f"{', '.join(twice)} stands twice", field=what, expected=expected)
+    return names

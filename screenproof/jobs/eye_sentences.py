@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from screenproof.jobs.sentences import capital, count, listed
-from screenproof.proof import Verdict
+from screenproof.proof import Judged
 from screenproof.proof.eye_records import FEW, NEARLY_ALL
 from screenproof.proof.result import (
     ApprovalRecord,
@@ -38,17 +38,17 @@ class _Open:
     """An undecided verdict and what it is about."""
 
     name: str
-    verdict: Verdict
+    verdict: Judged
     display: str = ""
 
 
-def nearness(verdict: Verdict) -> float:
+def nearness(verdict: Judged) -> float:
     """How deep in doubt a verdict is: the figure's distance from its limit, in parts of its uncertainty."""
     wide = verdict.uncertainty or (verdict.high or 0.0) - (verdict.low or 0.0)
     return abs(verdict.figure - verdict.limit) / wide if wide > 0 else 0.0
 
 
-def undecided_of(sample: SampleRecord, labels: Mapping[str, str]) -> tuple[Verdict, str] | None:
+def undecided_of(sample: SampleRecord, labels: Mapping[str, str]) -> tuple[Judged, str] | None:
     """The verdict of a sample that is most in doubt, and the words of its display ('' for none)."""
     found = [(verdict, "") for verdict in sample.verdicts]
     found += [(verdict, labels[on.display]) for on in sample.on for verdict in on.verdicts]
@@ -56,7 +56,7 @@ def undecided_of(sample: SampleRecord, labels: Mapping[str, str]) -> tuple[Verdi
     return min(found, key=lambda entry: nearness(entry[0])) if found else None
 
 
-def in_doubt(verdict: Verdict) -> str:
+def in_doubt(verdict: Judged) -> str:
     """'7.8 (7.4 to 8.2) CIEDE2000, limit 8'; with two places after the point where one would hide the doubt."""
     if verdict.low is None or verdict.high is None:
         return f"{verdict.figure:.1f} {METRIC_LABELS[verdict.metric]}, limit {verdict.limit:g}"
@@ -65,7 +65,7 @@ def in_doubt(verdict: Verdict) -> str:
     return f"{figure} ({low} to {high}) {METRIC_LABELS[verdict.metric]}, limit {verdict.limit:g}"
 
 
-def doubtful_reason(verdict: Verdict, display: str) -> str:
+def doubtful_reason(verdict: Judged, display: str) -> str:
     """Why a sample is undecided, and what would decide it."""
     where = f" on {display}" if display else ""
     place = "" if verdict.what in ("match", "excess") else f" in {verdict.light} for {verdict.observer}"

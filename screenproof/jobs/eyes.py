@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING
 
 from screenproof.errors import Note
 from screenproof.jobs.job import Job, People, SampleGroup
-from screenproof.jobs.people_notes import people_notes
 from screenproof.jobs.reading import Reading
 from screenproof.jobs.schema import PopulationTable
+from screenproof.questions.people_notes import people_notes
 from screenproof.questions.tables import DEFAULT_COST
 
 if TYPE_CHECKING:

@@ -19,7 +19,7 @@ from screenproof.errors import InputError, Note
 from screenproof.jobs.ink_side import Place
 from screenproof.jobs.presses import cells_words
 from screenproof.jobs.records import pair, renamed_notes, triple
-from screenproof.jobs.verdicts import Judge
+from screenproof.jobs.running import decision_of
 from screenproof.proof import (
     InkReach,
     ink_reach,
@@ -40,12 +40,13 @@ from screenproof.proof.ink_records import (
     SolidRecord,
     StockRecord,
 )
+from screenproof.proof.judge import Judge
 
 if TYPE_CHECKING:
     from screenproof.jobs.ink_side import JobPress
     from screenproof.jobs.job import Job
     from screenproof.jobs.schema import ApprovalTable
-    from screenproof.proof import ToleranceSet, Verdict, Viewing
+    from screenproof.proof import Judged, ToleranceSet, Viewing
     from screenproof.spectra import Array
 
 Say = Callable[[str], None]
@@ -282,7 +283,7 @@ def _reach_record(job: Job, one: JobPress, found: InkReach, row: int, want: Want
 
 def _verdict(
     job: Job, tolerance: ToleranceSet | None, found: InkReach, row: int, want: Wanted, viewing: Viewing
-) -> Verdict | None:
+) -> Judged | None:
     """The distance to the nearest printable colour against the limit, with the doubt of what was read.
 
     What is printable is 0 away. What the model of the press misses is told beside it, and is not in the doubt.
@@ -291,7 +292,7 @@ def _verdict(
     nearest = lab if found.printable[row] else found.nearest_lab[row]
     spread = None if found.printable[row] else _spread(job, want)
     label = next((display.label for display in job.displays if display.name == want.display), "")
-    (verdict,) = Judge(tolerance, job.doubt).rows(
+    (verdict,) = Judge(tolerance, decision_of(job.doubt)).rows(
         "reach",
         nearest[np.newaxis],
         lab[np.newaxis],
@@ -300,7 +301,7 @@ def _verdict(
         (viewing.light.name, viewing.observer.name),
         {"sample": [want.name], "screen": [label]},
     )
-    return verdict
+    return verdict if verdict.limit is not None else None
 
 
 def _spread(job: Job, want: Wanted) -> Spread | None:

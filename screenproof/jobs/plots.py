@@ -1,7 +1,4 @@
-"""The figures of ``--plot``: chromaticity with gamut, shifts by light, spectra, tone curves; as PNG or SVG.
-
-Lines are told apart by their dashes and by names beside them, not by hue: hue belongs to the colours.
-"""
+"""The figures of ``--plot`` for what is in a file, for lights and for displays; as PNG or SVG."""
 
 from __future__ import annotations
 
@@ -12,21 +9,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from screenproof.errors import bad
-from screenproof.jobs.crowd_plots import draw_crowd
 from screenproof.jobs.direct import DisplayWords, display_of
-from screenproof.jobs.drawing import (
-    DASHES,
-    INK,
-    MARKERS,
-    MOST_NAMES,
-    QUIET,
-    RULE,
-    check_target,
-    new_figure,
-    save_figure,
-    short_name,
-    titled,
-)
 from screenproof.questions.sources import (
     existing_file,
     light_and_notes,
@@ -34,106 +17,23 @@ from screenproof.questions.sources import (
     open_samples,
     without_selector,
 )
+from screenproof.report.drawing import (
+    DASHES,
+    INK,
+    MARKERS,
+    check_target,
+    curves,
+    locus,
+    new_figure,
+    save_figure,
+    titled,
+    triangle,
+)
 
 if TYPE_CHECKING:
-    from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-    from screenproof.spectra import Array, Light
-
-def plot_answer(answer: dict[str, Any], path: Path, *, force: bool = False) -> None:
-    """The figure of a match, a gamut or a shift; of what people see, where a match or a shift was asked for it."""
-    check_target(path, force)
-    entries = answer.get("pairs") or answer.get("samples")
-    if entries and "crowd" in entries[0]:
-        draw = draw_crowd
-    else:
-        draw = _draw_shift if answer["schema"].startswith("screenproof-shift") else _draw_chromaticity
-    save_figure(draw(answer), path, force)
-
-
-def _draw_chromaticity(answer: dict[str, Any]) -> Figure:
-    """u'v' with the display's gamut; samples that it cannot show are crosses."""
-    figure, (axes,) = new_figure(6.4, 6.2)
-    _locus(axes)
-    _triangle(axes, answer["gamut"], answer["display"]["label"], 0)
-    for entry in answer["samples"]:
-        u, v = entry["uv"]
-        shown = entry["in_gamut"]
-        axes.plot(u, v, "o" if shown else "x", color=INK, ms=5, mfc="none" if shown else INK, mew=1.2)
-        if len(answer["samples"]) <= MOST_NAMES:
-            name = short_name(entry["name"])
-            axes.annotate(name, (u, v), xytext=(5, 3), textcoords="offset points", fontsize=6.5, color=QUIET)
-    outside = sum(not entry["in_gamut"] for entry in answer["samples"])
-    title = (
-        f"{answer['display']['label']}: {outside} of {len(answer['samples'])} samples (crosses) cannot be shown\n"
-        f"light {answer['light']}, observer {answer['observer']}, basis {answer['basis']}"
-    )
-    titled(axes, title, "u′ (CIE 1976)", "v′")
-    return figure
-
-
-def _locus(axes: Axes) -> None:
-    from screenproof.appearance import xyz_to_uv
-    from screenproof.spectra import observer
-
-    eye = observer("1931-2")
-    nm = eye.grid.wavelengths
-    seen = (nm >= 390) & (nm <= 700)
-    uv = xyz_to_uv(eye.curves[seen])
-    axes.plot(*np.vstack([uv, uv[:1]]).T, color=RULE, lw=0.8)
-    axes.set_aspect("equal")
-    axes.set_xlim(-0.02, 0.65)
-    axes.set_ylim(-0.02, 0.62)
-
-
-def _triangle(axes: Axes, gamut: dict[str, Any], label: str, dash: int) -> None:
-    corners = np.array([*gamut["primaries_uv"], gamut["primaries_uv"][0]])
-    axes.plot(*corners.T, color=INK, lw=1.2, ls=DASHES[dash % len(DASHES)], label=label)
-    axes.plot(*gamut["white_uv"], "+", color=INK, ms=8)
-    axes.legend(fontsize=7, frameon=False, loc="lower right")
-
-
-def _draw_shift(answer: dict[str, Any]) -> Figure:
-    """A row per sample or pair, a mark per light, a panel per observer; the largest on top."""
-    entries = answer.get("pairs") or answer["samples"]
-    entries = sorted(entries, key=lambda entry: max(item["de00"] for item in entry["shift"]))
-    observers = list(dict.fromkeys(item["observer"] for entry in entries for item in entry["shift"]))
-    lights = list(dict.fromkeys(item["light"] for entry in entries for item in entry["shift"]))
-    height = min(1.6 + 0.24 * len(entries), 60.0)
-    figure, panels = new_figure(3.2 + 3.2 * len(observers), height, len(observers))
-    rows = np.arange(len(entries))
-    for panel, who in zip(panels, observers, strict=True):
-        for k, light in enumerate(lights):
-            figures = [
-                next(i["de00"] for i in entry["shift"] if (i["light"], i["observer"]) == (light, who))
-                for entry in entries
-            ]
-            panel.plot(figures, rows, MARKERS[k % len(MARKERS)], color=INK, mfc="none", ms=5, label=light)
-        if answer["limit"] is not None:
-            panel.axvline(answer["limit"], color=QUIET, lw=0.8, ls=DASHES[1])
-        panel.set_yticks(rows, [short_name(entry["name"]) for entry in entries] if panel is panels[0] else [])
-        panel.hlines(rows, 0, panel.get_xlim()[1], color=RULE, lw=0.4, zorder=0)
-        panel.set_xlim(left=0)
-        titled(panel, f"observer {who}", f"CIEDE2000, from {answer['from']}", "")
-    panels[-1].legend(fontsize=7, frameon=False, title="in", title_fontsize=7)
-    return figure
-
-
-def _draw_curves(
-    curves: Sequence[tuple[str, Array, Array]], title: str, x: str, y: str, floor: float | None = 0.0
-) -> Figure:
-    """Named lines over x."""
-    figure, (axes,) = new_figure(7.2, 4.2)
-    for index, (name, at, values) in enumerate(curves):
-        grey = 0.08 + 0.5 * (index // len(DASHES)) / max(1, (len(curves) - 1) // len(DASHES))
-        axes.plot(at, values, color=str(grey), lw=1.1, ls=DASHES[index % len(DASHES)], label=short_name(name))
-    if floor is not None:
-        axes.set_ylim(bottom=floor)
-    titled(axes, title, x, y)
-    if 1 < len(curves) <= MOST_NAMES:
-        axes.legend(fontsize=6.5, frameon=False, ncols=1 + len(curves) // 14, loc="best")
-    return figure
+    from screenproof.spectra import Light
 
 
 def plot_lights(names: Sequence[str] | None, path: Path, *, force: bool = False) -> None:
@@ -149,13 +49,13 @@ def _draw_lights(lights: Sequence[Light]) -> Figure:
     from screenproof.spectra import emission_xyz, observer
 
     eye = observer("1931-2")
-    curves = []
+    named = []
     for light in lights:
         nm = light.grid.wavelengths
         seen = (nm >= 360) & (nm <= 830)
         luminance = float(emission_xyz(light.power, light.grid, eye)[0, 1])
-        curves.append((light.name, nm[seen], light.power[seen] * (1e4 / luminance)))
-    return _draw_curves(curves, "Lights at equal luminance", "wavelength, nm", "relative power")
+        named.append((light.name, nm[seen], light.power[seen] * (1e4 / luminance)))
+    return curves(named, "Lights at equal luminance", "wavelength, nm", "relative power")
 
 
 def plot_file(answer: dict[str, Any], path: Path, *, force: bool = False) -> None:
@@ -188,9 +88,9 @@ def _samples_figure(file: str) -> Figure:
     samples = open_samples(file)
     assert samples.reflectance is not None and samples.grid is not None
     nm = samples.grid.wavelengths
-    curves = [(name, nm, row) for name, row in zip(samples.names, samples.reflectance, strict=True)]
+    named = [(name, nm, row) for name, row in zip(samples.names, samples.reflectance, strict=True)]
     title = f"{Path(file).name}: {len(samples)} samples"
-    return _draw_curves(curves, title, "wavelength, nm", "reflectance factor")
+    return curves(named, title, "wavelength, nm", "reflectance factor")
 
 
 def _lights_figure(file: str) -> Figure:
@@ -206,8 +106,8 @@ def _camera_figure(file: str) -> Figure:
 
     camera = read_camera(existing_file(file))
     nm = camera.grid.wavelengths
-    curves = [(name, nm, column) for name, column in zip(("red", "green", "blue"), camera.curves.T, strict=True)]
-    return _draw_curves(curves, f"{camera.label or camera.name}", "wavelength, nm", "sensitivity")
+    named = [(name, nm, column) for name, column in zip(("red", "green", "blue"), camera.curves.T, strict=True)]
+    return curves(named, f"{camera.label or camera.name}", "wavelength, nm", "sensitivity")
 
 
 def _readings_figure(file: str) -> Figure:
@@ -245,9 +145,8 @@ def _display_figure(words: DisplayWords) -> Figure:
     display = display_of(words)
     view = display.seen_by()
     figure, panels = new_figure(13.0 if display.spectral else 9.0, 4.4, 3 if display.spectral else 2)
-    _locus(panels[0])
-    gamut = {"primaries_uv": xyz_to_uv(view.primaries).tolist(), "white_uv": xyz_to_uv(view.white).tolist()}
-    _triangle(panels[0], gamut, display.label, 0)
+    locus(panels[0])
+    triangle(panels[0], xyz_to_uv(view.primaries), xyz_to_uv(view.white), display.label)
     titled(panels[0], f"{display.label}, observer {view.observer.name}", "u′ (CIE 1976)", "v′")
     drive = np.linspace(0.0, 1.0, 129)
     channels = (*np.eye(3), np.ones(3))

@@ -23,7 +23,7 @@ from screenproof.proof.ink_records import ComponentRecord, RecipeCard, RecipeRec
 if TYPE_CHECKING:
     from screenproof.jobs.ink_side import JobRecipe
     from screenproof.jobs.job import Job
-    from screenproof.proof import ToleranceSet, Verdict, Viewing
+    from screenproof.proof import Judged, ToleranceSet, Viewing
     from screenproof.proof.tolerance import What
     from screenproof.spectra import Array, Light, Samples
     from screenproof.subtractive import Recipe, Target
@@ -177,7 +177,7 @@ def _verdicts(
     target: Target,
     viewing: Viewing,
     lights: Sequence[Light],
-) -> tuple[Verdict, ...]:
+) -> tuple[Judged, ...]:
     """The recipe against its target under the first light, and its shift under each other."""
     from screenproof.spectra import Samples
 

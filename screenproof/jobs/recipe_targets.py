@@ -9,9 +9,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from screenproof.errors import InputError, Note, Problem, bad
-from screenproof.jobs.direct import Answer, DisplayWords, display_of
+from screenproof.jobs.direct import Answer, DisplayWords, display_of, several
 from screenproof.jobs.ink_words import codes_of, one_sample
-from screenproof.jobs.shifts import several
 from screenproof.questions.sources import existing_file, open_light, open_observer, open_samples
 
 if TYPE_CHECKING:

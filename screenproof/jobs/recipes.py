@@ -14,6 +14,7 @@ from screenproof.jobs.direct import (
     Answer,
     check_limit,
     plain_notes,
+    several,
     status_of,
 )
 from screenproof.jobs.ink_words import amounts_of, no_sample, one_sample, refuse_existing
@@ -28,7 +29,6 @@ from screenproof.jobs.recipe_targets import (
     target_of,
     target_plain,
 )
-from screenproof.jobs.shifts import several
 from screenproof.questions.sources import existing_file, looks_like_file, open_samples
 
 if TYPE_CHECKING:

@@ -28,7 +28,7 @@ from typing import TYPE_CHECKING
 from screenproof.errors import Note
 from screenproof.jobs.against import approval_records, pair_records
 from screenproof.jobs.doubts import doubt_record
-from screenproof.jobs.fluorescence import Unread, bounded, brightener_records
+from screenproof.jobs.fluorescence import brightener_records
 from screenproof.jobs.job import Job, SampleGroup
 from screenproof.jobs.records import (
     display_record,
@@ -41,9 +41,9 @@ from screenproof.jobs.records import (
 from screenproof.jobs.running import Run
 from screenproof.proof import (
     Gamut,
+    Judged,
     Match,
     Shift,
-    Verdict,
     gamut,
     light_shift,
     match,
@@ -54,6 +54,7 @@ from screenproof.proof import (
     worst,
 )
 from screenproof.proof.covariance import excess_spread, light_spread, match_spread
+from screenproof.proof.fluorescence import Unread, bounded
 from screenproof.proof.result import (
     CrowdRecord,
     Curve,
@@ -252,7 +253,7 @@ def _entry(
     moved: Shift,
     i: int,
     screen: Array,
-    verdicts: tuple[Verdict, ...],
+    verdicts: tuple[Judged, ...],
     crowd: CrowdRecord | None,
     samples: Samples,
     display: Display,

@@ -11,12 +11,19 @@ from screenproof.errors import Note
 from screenproof.jobs.eyes import Onlooking
 from screenproof.jobs.job import Job
 from screenproof.jobs.records import renamed_notes
-from screenproof.jobs.verdicts import Judge
 from screenproof.jobs.wholes import Wholes
+from screenproof.proof import Decision
+from screenproof.proof.judge import Judge
+from screenproof.questions.tables import DoubtTable
 
 if TYPE_CHECKING:
     from screenproof.proof.tolerance import ToleranceSet
     from screenproof.spectra import Light, Observer
+
+
+def decision_of(table: DoubtTable) -> Decision:
+    """The rules of a job, by which doubtful figures are decided."""
+    return Decision(table.risk, table.coverage, table.draws, table.seed)
 
 
 @dataclass
@@ -51,7 +58,7 @@ class Run:
     @cached_property
     def judge(self) -> Judge:
         """The judge by the default tolerance set."""
-        return Judge(self.tolerance, self.job.doubt)
+        return Judge(self.tolerance, decision_of(self.job.doubt))
 
     def light(self, name: str) -> Light:
         """The light of the job that is called ``name``."""
@@ -63,7 +70,7 @@ class Run:
 
     def judge_by(self, name: str | None) -> Judge:
         """The judge by the set of that name; the default set for None."""
-        return self.judge if name is None else Judge(self.job.tolerances[name], self.job.doubt)
+        return self.judge if name is None else Judge(self.job.tolerances[name], decision_of(self.job.doubt))
 
     def keep(self, notes: Sequence[Note]) -> None:
         """Gather notes that belong to the whole job."""

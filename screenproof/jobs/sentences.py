@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from screenproof.proof import Verdict, worst
+from screenproof.proof import Judged, worst
 from screenproof.proof.result import (
     ApprovalRecord,
     OnDisplay,
@@ -42,18 +42,18 @@ def listed(names: Sequence[str], most: int = NAMED) -> str:
     return shown[0] if len(shown) == 1 else f"{', '.join(shown[:-1])} and {shown[-1]}" if shown else ""
 
 
-def _ratio(verdict: Verdict) -> float:
+def _ratio(verdict: Judged) -> float:
     """How far over its limit a figure is; limits may be 0."""
     return verdict.figure / verdict.limit if verdict.limit > 0 else float("inf") if verdict.figure > 0 else 0.0
 
 
-def failing(verdicts: Sequence[Verdict], what: str | None = None) -> list[Verdict]:
+def failing(verdicts: Sequence[Judged], what: str | None = None) -> list[Judged]:
     """The failed verdicts (on one matter), the worst first."""
     found = [v for v in verdicts if v.status == "fail" and what in (None, v.what)]
     return sorted(found, key=_ratio, reverse=True)
 
 
-def _figure(verdict: Verdict) -> str:
+def _figure(verdict: Judged) -> str:
     return f"{verdict.figure:.1f} {METRIC_LABELS[verdict.metric]}"
 
 
@@ -70,7 +70,7 @@ def sample_reason(sample: SampleRecord, labels: Mapping[str, str]) -> str:
         bad = failing(on.verdicts, "match")
         if bad:
             return f"Is not met on {labels[on.display]}: {_figure(bad[0])} is left, limit {bad[0].limit:g}."
-    worst_on: tuple[OnDisplay, Verdict] | None = None
+    worst_on: tuple[OnDisplay, Judged] | None = None
     for on in sample.on:
         bad = failing(on.verdicts, "observer_shift")
         if bad and (worst_on is None or _ratio(bad[0]) > _ratio(worst_on[1])):
@@ -152,7 +152,7 @@ def summary(
     return Summary(worst(statuses), counts, (*sentences, *closing))
 
 
-def _each(samples: Sequence[SampleRecord], display: str, what: str) -> list[tuple[SampleRecord, Verdict]]:
+def _each(samples: Sequence[SampleRecord], display: str, what: str) -> list[tuple[SampleRecord, Judged]]:
     """Samples that fail in one matter on a display with their worst verdict, the worst first."""
     found = [
         (sample, bad[0])
@@ -163,7 +163,7 @@ def _each(samples: Sequence[SampleRecord], display: str, what: str) -> list[tupl
     return sorted(found, key=lambda item: _ratio(item[1]), reverse=True)
 
 
-def _named(found: Sequence[tuple[SampleRecord, Verdict]]) -> str:
+def _named(found: Sequence[tuple[SampleRecord, Judged]]) -> str:
     return listed([f"{sample.name} ({verdict.figure:.1f})" for sample, verdict in found])
 
 

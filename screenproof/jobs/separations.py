@@ -19,12 +19,12 @@ from screenproof.jobs.direct import (
     chosen,
     display_of,
     plain_notes,
+    several,
     status_of,
     viewing_of,
 )
 from screenproof.jobs.ink_words import codes_of, limits_of, refuse_existing
 from screenproof.jobs.presses import open_press, seen
-from screenproof.jobs.shifts import several
 from screenproof.questions.sources import existing_file, open_light, open_samples
 
 if TYPE_CHECKING:

@@ -9,9 +9,9 @@ from typing import TYPE_CHECKING, Literal
 import numpy as np
 
 if TYPE_CHECKING:
-    from screenproof.jobs.verdicts import Judge
     from screenproof.proof import Viewing
     from screenproof.proof.covariance import Spread
+    from screenproof.proof.judge import Judge
     from screenproof.proof.result import WholeRecord
     from screenproof.spectra import Array
 

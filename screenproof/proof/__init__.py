@@ -31,7 +31,7 @@ from screenproof.proof.result import SCHEMA, Refusal, Result, result_from_json
 from screenproof.proof.robust import RobustMatch, robust_match
 from screenproof.proof.shift import Shift, light_shift, screen_shift
 from screenproof.proof.sides import object_patches, page_srgb, page_srgb_of_lab, two_curves
-from screenproof.proof.tolerance import METRICS, ToleranceSet, Verdict, judge, read_tolerances, worst
+from screenproof.proof.tolerance import METRICS, Judged, ToleranceSet, judge, read_tolerances, worst
 from screenproof.proof.trust import trust
 from screenproof.proof.viewing import ADAPTATIONS, BASES, SURROUNDS, Bridge, Viewing
 from screenproof.proof.whole_doubt import whole_interval
@@ -64,7 +64,7 @@ __all__ = [
     "Shift",
     "Spread",
     "ToleranceSet",
-    "Verdict",
+    "Judged",
     "Viewing",
     "approve",
     "compare",

@@ -171,9 +171,7 @@ def excess_spread(samples: Samples, matched: Match, display: Display, viewing: V
     kept = 1.0 - np.asarray(inside.all(axis=1) & matched.in_gamut, dtype=np.float64)
     square, wide = kept[:, None, None], np.sqrt(kept)[:, None, None]
     return Spread(
-        tuple(
-            replace(p, random=p.random * square, modes=p.modes * wide, own=p.own * square) for p in found.parts
-        )
+        tuple(replace(p, random=p.random * square, modes=p.modes * wide, own=p.own * square) for p in found.parts)
     )
 
 
@@ -318,6 +316,21 @@ def screen_part(drive: Array, display: Display, viewing: Viewing) -> Part | None
     readings = np.full(len(light), doubt.readings, dtype=np.int64)
     modes = -always[:, None] * (in_lab[0] + in_lab[1])
     return Part("screen", np.asarray(random) / doubt.readings, modes, np.asarray(own), readings)
+
+
+def with_model(spread: Spread | None, lab: Array, model_de: ArrayLike | None) -> Spread | None:
+    """The spread of n differences with what the model misses that one side was calculated by.
+
+    lab: (n, 3) of that side. model_de: () or (n,), the mean CIEDE2000 that it misses by, taken as alike in all
+    directions; None or 0 where nothing is known of it.
+    """
+    if model_de is None or not np.any(np.asarray(model_de) > 0.0):
+        return spread
+    size = np.broadcast_to(np.asarray(model_de, dtype=np.float64), (len(lab),)) / MEAN_LENGTH
+    none = np.zeros((len(lab), 3, 3))
+    own = (size**2)[:, None, None] * np.linalg.inv(local_metric(lab))
+    part = Part("model", none, np.zeros((len(lab), 0, 3)), np.asarray(own), np.ones(len(lab), dtype=np.int64))
+    return Spread((part,) if spread is None else (*spread.parts, part))
 
 
 def band_correlation(wavelengths: Array, correlation_nm: float) -> Array:

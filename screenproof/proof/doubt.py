@@ -38,11 +38,11 @@ from numpy.typing import NDArray
 from screenproof.appearance import CamConditions
 from screenproof.errors import InputError, Problem
 from screenproof.proof.covariance import Spread
-from screenproof.proof.doubt_records import Remedy, Status
+from screenproof.proof.judged import Remedy, Status
 from screenproof.proof.lab_lengths import LabMetric, Local, Moved, local_rows
 from screenproof.proof.near_zero import length_quantile, upper_tail
 from screenproof.proof.remedy import Extra, remedies
-from screenproof.proof.tolerance import ToleranceSet, Verdict, What, judge
+from screenproof.proof.tolerance import Judged, ToleranceSet, What, judge
 from screenproof.spectra import Array
 
 KEPT = 0.9
@@ -133,9 +133,12 @@ def with_doubt(local: Local, decision: Decision) -> Doubtful:
     near = np.flatnonzero(~far & local.known)
     if near.size:
         raised = local.raised
-        ends = (local, local.lengths(near).interval(decision.coverage)[0]), (
-            raised,
-            raised.lengths(near).interval(decision.coverage)[1],
+        ends = (
+            (local, local.lengths(near).interval(decision.coverage)[0]),
+            (
+                raised,
+                raised.lengths(near).interval(decision.coverage)[1],
+            ),
         )
         for end, (own, found) in zip((low, high), ends, strict=True):
             length = own.figures.copy()
@@ -196,7 +199,7 @@ def judge_doubted(
     moved: Moved = "lab",
     follows: bool = False,
     cures: bool = True,
-) -> list[Verdict | None]:
+) -> list[Judged | None]:
     """The verdicts of n figures: Lab (n, 3) against reference Lab (n, 3), both relative to ``white`` (3,).
 
     spread: the doubt of the Lab differences, None when nothing is known: then exactly as
@@ -227,7 +230,7 @@ def judge_doubted(
         advice = remedies(spread.select(open_), turned, local.figures[open_], limit, some, ahead)
         found_cures = dict(zip(open_.tolist(), advice, strict=True))
     return [
-        Verdict(
+        Judged(
             what=what,
             figure=float(found.figures[i]),
             limit=limit,

@@ -5,19 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-Status = Literal["pass", "fail", "undecided"]
-
-
-@dataclass(frozen=True)
-class Remedy:
-    """The cheapest way to decide what is undecided.
-
-    words: the whole advice as one sentence. extra: how many more readings of which thing ((name, count), ...);
-    empty when no number of readings would decide, and ``words`` says what would.
-    """
-
-    words: str
-    extra: tuple[tuple[str, int], ...] = ()
+from screenproof.proof.judged import Status
 
 
 @dataclass(frozen=True)

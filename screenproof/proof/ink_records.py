@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from screenproof.errors import Note
-from screenproof.proof.tolerance import Status, Verdict
+from screenproof.proof.tolerance import Judged, Status
 
 Triple = tuple[float, float, float]
 Pair = tuple[float, float]
@@ -209,7 +209,7 @@ class ReachRecord:
     display: str | None = None
     code: Codes | None = None
     bits: int | None = None
-    verdict: Verdict | None = None
+    verdict: Judged | None = None
     status: Status = "pass"
 
 
@@ -252,7 +252,7 @@ class RecipeCard:
     cost: float | None
     doubt: float
     on_front: bool
-    verdicts: tuple[Verdict, ...] = ()
+    verdicts: tuple[Judged, ...] = ()
     status: Status = "pass"
     notes: tuple[Note, ...] = ()
 

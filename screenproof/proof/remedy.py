@@ -19,7 +19,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from screenproof.proof.covariance import Part, Spread
-from screenproof.proof.doubt_records import Remedy
+from screenproof.proof.judged import Remedy
 from screenproof.spectra import Array
 
 GOOD_CHANCE = 0.82
@@ -40,7 +40,14 @@ Extra = Mapping[str, NDArray[np.int64]]
 Ahead = Callable[[NDArray[np.intp], Extra], Array]
 """Rows and more readings to the share of futures in which each is decided."""
 
-_THINGS = {"sample": "the sample", "screen": "the patches of the screen", "a": "the standard", "b": "the sample"}
+_THINGS = {
+    "sample": "the sample",
+    "screen": "the patches of the screen",
+    "a": "the standard",
+    "b": "the sample",
+    "model": "what the model was made from",
+}
+_MEASURE_IT = "make this colour and measure it: its model misses too much to say"
 
 
 @dataclass(frozen=True, eq=False)
@@ -171,7 +178,10 @@ def _otherwise(
             weights.append((modes, "measure both with one and the same instrument, so that its own error cancels"))
         else:
             weights.append((modes, f"measure {thing} with an instrument of a better class"))
-        weights.append((own, "make the display's model from more patches, or measure this colour on the screen"))
+        cure = "make the display's model from more patches, or measure this colour on the screen"
+        if part.name == "model":
+            cure = str(names["model"][i]) if isinstance(names, Mapping) and "model" in names else _MEASURE_IT
+        weights.append((own, cure))
     largest, cure = max(weights)
     room = "or agree with the client on a limit that leaves room for the doubt"
     stays = sum(value for value, _ in weights)

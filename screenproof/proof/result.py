@@ -22,7 +22,6 @@ from screenproof.proof.doubt_records import (
     BrightenerRecord,
     DoubtRecord,
     DoubtSource,
-    Remedy,
     WholeFigure,
     WholeRecord,
 )
@@ -51,6 +50,7 @@ from screenproof.proof.ink_records import (
     StockRecord,
     Triple,
 )
+from screenproof.proof.judged import Remedy
 from screenproof.proof.scene_records import (
     DisplayRecord,
     LightRecord,
@@ -58,7 +58,7 @@ from screenproof.proof.scene_records import (
     StandardGamut,
     ViewingRecord,
 )
-from screenproof.proof.tolerance import Status, ToleranceSet, Verdict
+from screenproof.proof.tolerance import Judged, Status, ToleranceSet
 
 SCHEMA = "screenproof-result/1"
 
@@ -176,7 +176,7 @@ class OnDisplay:
     spectra: TwoCurves | None = None
     shift: tuple[ShiftFigure, ...] = ()
     refused: tuple[Refusal, ...] = ()
-    verdicts: tuple[Verdict, ...] = ()
+    verdicts: tuple[Judged, ...] = ()
     status: Status = "pass"
     crowd: CrowdRecord | None = None
 
@@ -202,7 +202,7 @@ class SampleRecord:
     reflectance: Curve | None = None
     light_shift: tuple[ShiftFigure, ...] = ()
     refused: tuple[Refusal, ...] = ()
-    verdicts: tuple[Verdict, ...] = ()
+    verdicts: tuple[Judged, ...] = ()
     on: tuple[OnDisplay, ...] = ()
     notes: tuple[Note, ...] = ()
     status: Status = "pass"
@@ -226,7 +226,7 @@ class ApprovalRecord:
     sample_lab: Triple
     approved_srgb: Triple
     sample_srgb: Triple
-    verdict: Verdict | None = None
+    verdict: Judged | None = None
 
 
 @dataclass(frozen=True)
@@ -253,7 +253,7 @@ class PairRecord:
     correction: str
     shift: tuple[PairFigure, ...] = ()
     refused: tuple[Refusal, ...] = ()
-    verdicts: tuple[Verdict, ...] = ()
+    verdicts: tuple[Judged, ...] = ()
     status: Status = "pass"
     crowd: tuple[CrowdRecord, ...] = ()
 

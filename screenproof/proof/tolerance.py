@@ -1,20 +1,20 @@
 """Tolerance sets, as a person writes them in TOML, and the verdict of a figure against a limit.
 
 A set names one colour difference and the limits that a job is judged by. A limit that is not given is not
-judged. A figure that equals its limit passes. The place for doubt is kept: ``Verdict.uncertainty`` is None as
+judged. A figure that equals its limit passes. The place for doubt is kept: ``Judged.uncertainty`` is None as
 long as no repeatability is carried, and only then can a verdict be told from its figure and limit alone.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from typing import Literal, get_args
 
 from screenproof.errors import InputError, Problem
-from screenproof.proof.doubt_records import Remedy, Status
+from screenproof.proof.judged import Judged, Status, decided, worst
 from screenproof.proof.presets import Preset, tolerance_preset
 
 __all__ = [
@@ -23,10 +23,11 @@ __all__ = [
     "METRIC_LABELS",
     "WHOLE_LIMITS",
     "Metric",
+    "Judged",
     "Status",
     "ToleranceSet",
-    "Verdict",
     "What",
+    "worst",
 ]
 
 Metric = Literal["de00", "deab", "cmc", "cam16ucs"]
@@ -111,29 +112,6 @@ class ToleranceSet:
         return label
 
 
-@dataclass(frozen=True)
-class Verdict:
-    """A figure against a limit, both in ``metric``, in one light and for one observer (None: does not apply).
-
-    ``uncertainty`` is the expanded uncertainty of the figure in the same units, ``low`` and ``high`` its coverage
-    interval (below 0 never; near a difference of 0 it is not centred on the figure); None says that none is known.
-    ``tolerance`` is the name of the set. ``remedy`` says what would decide an undecided verdict.
-    """
-
-    what: What
-    figure: float
-    limit: float
-    metric: Metric
-    status: Status
-    light: str | None = None
-    observer: str | None = None
-    uncertainty: float | None = None
-    tolerance: str = ""
-    low: float | None = None
-    high: float | None = None
-    remedy: Remedy | None = None
-
-
 def judge(
     tolerance: ToleranceSet,
     what: What,
@@ -141,7 +119,7 @@ def judge(
     *,
     light: str | None = None,
     observer: str | None = None,
-) -> Verdict | None:
+) -> Judged | None:
     """The verdict of ``figure`` (in the metric of ``tolerance``) for ``what``; None when it sets no limit.
 
     Raises ValueError for a figure that is not finite: what could not be calculated is refused, not judged.
@@ -151,14 +129,8 @@ def judge(
         return None
     if not math.isfinite(figure):
         raise ValueError(f"a {what} figure of {figure} cannot be judged")
-    status: Status = "pass" if figure <= limit else "fail"
-    return Verdict(what, float(figure), limit, tolerance.metric, status, light, observer, None, tolerance.name)
-
-
-def worst(statuses: Iterable[Status]) -> Status:
-    """The status of the whole: fail if any failed, else undecided if any is, else pass."""
-    seen = set(statuses)
-    return "fail" if "fail" in seen else "undecided" if "undecided" in seen else "pass"
+    status = decided(figure, limit)
+    return Judged(what, float(figure), limit, tolerance.metric, status, light, observer, None, tolerance.name)
 
 
 def read_tolerances(

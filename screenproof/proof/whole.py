@@ -15,8 +15,9 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from screenproof.errors import bad
-from screenproof.proof.doubt_records import Status, WholeFigure, WholeRecord
-from screenproof.proof.tolerance import WHOLE_LIMITS, ToleranceSet, worst
+from screenproof.proof.doubt_records import WholeFigure, WholeRecord
+from screenproof.proof.judged import decided, worst
+from screenproof.proof.tolerance import WHOLE_LIMITS, ToleranceSet
 from screenproof.spectra import Array
 
 
@@ -62,7 +63,7 @@ def judge_whole(
     for statistic, figure in zip(WHOLE_LIMITS, statistics(values).tolist(), strict=True):
         low, high = (None, None) if intervals is None else intervals.get(statistic, (None, None))
         limit = getattr(tolerance, statistic)
-        status = None if limit is None else _status(figure, limit, low, high)
+        status = None if limit is None else decided(figure, limit, low, high)
         told.append(WholeFigure(statistic, figure, limit, status, low, high))
     return WholeRecord(
         name=name,
@@ -75,9 +76,3 @@ def judge_whole(
         status=worst(figure.status for figure in told if figure.status is not None),
         tolerance=tolerance.name,
     )
-
-
-def _status(figure: float, limit: float, low: float | None, high: float | None) -> Status:
-    if low is None or high is None:
-        return "pass" if figure <= limit else "fail"
-    return "pass" if high <= limit else "fail" if low > limit else "undecided"

@@ -110,7 +110,7 @@ def open_observer(named: str, folder: Path | None = None) -> Observer:
     return observer(named)
 
 
-def display_source(named: str) -> dict[str, str]:
+def display_source(named: str, folder: Path | None = None) -> dict[str, str]:
     """How a job would write the display that a person names: a standard, a technology, a profile or readings."""
     from screenproof.additive import STANDARD_DISPLAYS, TECHNOLOGIES
 
@@ -120,7 +120,7 @@ def display_source(named: str) -> dict[str, str]:
     if wanted in TECHNOLOGIES:
         return {"name": wanted, "technology": wanted}
     if looks_like_file(named):
-        key = "profile" if is_profile(existing_file(named)) else "readings"
+        key = "profile" if is_profile(existing_file(named, folder)) else "readings"
         return {"name": Path(named).stem or "display", key: named}
     known = [*STANDARD_DISPLAYS, *TECHNOLOGIES]
     near = nearest(named, known)

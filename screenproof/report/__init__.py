@@ -1,10 +1,19 @@
-"""The proof page: one self-contained HTML file, a pure function of a result.
+"""What every answer is shown with: tables, drawings, plain data, and the proof page of a job."""
 
-The page leads with what needs attention, in words, and shows every number with its unit, light and observer.
-Its furniture is neutral grey, since colour is the data; a status is a word and a pattern. It loads nothing
-from anywhere and opens from disk.
-"""
+from __future__ import annotations
 
-from screenproof.report.page import render_page
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from screenproof.report.page import render_page
 
 __all__ = ["render_page"]
+
+
+def __getattr__(name: str) -> Any:
+    # The page is made with jinja2, which a table does without.
+    if name == "render_page":
+        from screenproof.report.page import render_page
+
+        return render_page
+    raise AttributeError(name)

@@ -45,7 +45,7 @@ class Item:
 
 
 @dataclass(frozen=True)
-class Judged:
+class Onlooked:
     """A crowd and what it looks at: a sample on a display, or a pair (then ``display`` is '').
 
     ``fails``: the display cannot serve it in any case.
@@ -61,10 +61,10 @@ class Judged:
     fails: bool = False
 
 
-def judged_of(result: Result, labels: Labels, views: Sequence[SampleView]) -> list[Judged]:
+def judged_of(result: Result, labels: Labels, views: Sequence[SampleView]) -> list[Onlooked]:
     """Every crowd of ``result`` with what it looks at: samples on displays, then pairs in their worst light."""
     found = [
-        Judged(
+        Onlooked(
             display.on.crowd,
             view.sample.name,
             view.anchor,
@@ -83,24 +83,24 @@ def judged_of(result: Result, labels: Labels, views: Sequence[SampleView]) -> li
         worst = worst_light(pair)
         if worst is not None:
             sides = pair_colours(pair, worst.light, by_name)
-            found.append(Judged(worst, pair.name, f"pair-{number}", *sides, "", labels.light(worst.light)))
+            found.append(Onlooked(worst, pair.name, f"pair-{number}", *sides, "", labels.light(worst.light)))
     return found
 
 
-def notable(judged: Sequence[Judged]) -> list[list[Judged]]:
+def notable(judged: Sequence[Onlooked]) -> list[list[Onlooked]]:
     """The samples and pairs of ``judged`` that people will see unlike, each with all displays where they do.
 
     Where most people do comes first, in both.
     """
     found = [entry for entry in judged if kind_of(entry.crowd) in ("all", "argued")]
     found.sort(key=lambda entry: most_first(entry.crowd))
-    by_anchor: dict[str, list[Judged]] = {}
+    by_anchor: dict[str, list[Onlooked]] = {}
     for entry in found:
         by_anchor.setdefault(entry.anchor, []).append(entry)
     return list(by_anchor.values())
 
 
-def lead_of(entries: Sequence[Judged]) -> str:
+def lead_of(entries: Sequence[Onlooked]) -> str:
     """What becomes of one sample or pair, in a few words."""
     where = f" on {joined([entry.label for entry in entries])}" if entries[0].display else ""
     return (
@@ -111,7 +111,7 @@ def lead_of(entries: Sequence[Judged]) -> str:
 
 
 def items(
-    result: Result, labels: Labels, judged: Sequence[Judged]
+    result: Result, labels: Labels, judged: Sequence[Onlooked]
 ) -> tuple[list[Item], list[tuple[str, str]], int]:
     """The first of :func:`notable`, told one by one; what may be done about several alike, as (for whom, what);
     and how many more there are."""
@@ -133,7 +133,7 @@ def _once(told: Sequence[Item]) -> tuple[list[Item], list[tuple[str, str]]]:
     return found, [(who, advice) for advice, who in whom.items()]
 
 
-def _item(labels: Labels, result: Result, entries: Sequence[Judged], judged: Sequence[Judged]) -> Item:
+def _item(labels: Labels, result: Result, entries: Sequence[Onlooked], judged: Sequence[Onlooked]) -> Item:
     """What is told of one sample or pair: on every display where people will see it unlike, the worst first."""
     worst = entries[0]
     crowd = worst.crowd
@@ -159,7 +159,7 @@ def _item(labels: Labels, result: Result, entries: Sequence[Judged], judged: Seq
     )
 
 
-def _advice(result: Result, labels: Labels, entry: Judged, judged: Sequence[Judged]) -> list[str]:
+def _advice(result: Result, labels: Labels, entry: Onlooked, judged: Sequence[Onlooked]) -> list[str]:
     """What may be done about a sample that people see unlike: a kinder display, other drive values, the object."""
     crowd = entry.crowd
     others = [one for one in judged if one.anchor == entry.anchor and one.display != entry.display]

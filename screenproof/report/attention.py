@@ -17,7 +17,7 @@ from screenproof.report.words import Labels, counted, joined, led, page_colour, 
 
 if TYPE_CHECKING:
     from screenproof.proof.result import ApprovalRecord, PairRecord, Result
-    from screenproof.proof.tolerance import Verdict
+    from screenproof.proof.tolerance import Judged
 
 
 @dataclass(frozen=True)
@@ -70,11 +70,11 @@ def cards(result: Result, labels: Labels, views: Sequence[SampleView]) -> list[C
     return sorted(found, key=lambda card: card.rank, reverse=True)
 
 
-def _worst_of(verdicts: Sequence[Verdict]) -> Verdict | None:
+def _worst_of(verdicts: Sequence[Judged]) -> Judged | None:
     return max((verdict for verdict in verdicts if verdict.status != "pass"), key=severity, default=None)
 
 
-def _measure(labels: Labels, verdict: Verdict) -> str:
+def _measure(labels: Labels, verdict: Judged) -> str:
     """'4.1 ± 0.3 CIEDE2000 away in shop tubes for CIE 1931, 2°, limit 2'."""
     return (
         f"{with_doubt(verdict)} {labels.metric(verdict)} away in {labels.light(verdict.light)} "
@@ -82,7 +82,7 @@ def _measure(labels: Labels, verdict: Verdict) -> str:
     )
 
 
-def _chance(labels: Labels, verdict: Verdict) -> str:
+def _chance(labels: Labels, verdict: Judged) -> str:
     said = chance(verdict, labels.risk)
     return f" ({said})" if said else ""
 
@@ -133,15 +133,15 @@ def _sample_card(result: Result, labels: Labels, view: SampleView) -> Card:
     )
 
 
-def _all(view: SampleView) -> list[Verdict]:
+def _all(view: SampleView) -> list[Judged]:
     return [verdict for display in view.displays for verdict in display.on.verdicts]
 
 
-def _lead(verdict: Verdict, fails: str, undecided: str) -> str:
+def _lead(verdict: Judged, fails: str, undecided: str) -> str:
     return fails if verdict.status == "fail" else undecided
 
 
-def _words_at(figures: Sequence[object], verdict: Verdict) -> str:
+def _words_at(figures: Sequence[object], verdict: Judged) -> str:
     for figure in figures:
         if (getattr(figure, "light", None), getattr(figure, "observer", None)) == (
             verdict.light,
@@ -151,7 +151,7 @@ def _words_at(figures: Sequence[object], verdict: Verdict) -> str:
     return ""
 
 
-def _trouble(labels: Labels, found: Sequence[tuple[Verdict, DisplayView]]) -> Trouble:
+def _trouble(labels: Labels, found: Sequence[tuple[Judged, DisplayView]]) -> Trouble:
     """One kind of trouble, on all the displays that have it, the worst first."""
     verdict, display = found[0]
     on = display.on
@@ -181,7 +181,7 @@ def _trouble(labels: Labels, found: Sequence[tuple[Verdict, DisplayView]]) -> Tr
 
 
 def _advice(
-    result: Result, labels: Labels, verdict: Verdict, display: DisplayView, able: Sequence[DisplayView]
+    result: Result, labels: Labels, verdict: Judged, display: DisplayView, able: Sequence[DisplayView]
 ) -> str:
     """What may be done next about a failure; ``able`` are the job's displays that do not have this trouble."""
     if verdict.what == "excess":
@@ -215,11 +215,11 @@ def _show_on(result: Result, able: Sequence[DisplayView]) -> str:
 
 
 def _sample_halves(
-    result: Result, labels: Labels, view: SampleView, alone: Verdict | None
+    result: Result, labels: Labels, view: SampleView, alone: Judged | None
 ) -> tuple[str, str, str, str]:
     """The two colours that show the trouble, and what each of them is."""
     colours = {glow.name: glow for glow in view.glows}
-    worst: tuple[Verdict, DisplayView] | None = None
+    worst: tuple[Judged, DisplayView] | None = None
     for display in view.displays:
         verdict = _worst_of(display.on.verdicts)
         if verdict is not None and (worst is None or severity(verdict) > severity(worst[0])):

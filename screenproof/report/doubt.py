@@ -15,7 +15,7 @@ from screenproof.report.words import Labels, against, fixed, sentence
 
 if TYPE_CHECKING:
     from screenproof.proof.result import BrightenerLight, BrightenerRecord, Result, WholeFigure, WholeRecord
-    from screenproof.proof.tolerance import Verdict
+    from screenproof.proof.tolerance import Judged
 
 _EVEN = 0.15  # of half the interval: so far from its middle a figure may lie and still stand with a ±
 
@@ -51,7 +51,7 @@ def spread(
     return f"±\N{NO-BREAK SPACE}{_shown(uncertainty, digits)}"
 
 
-def doubt_of(verdict: Verdict | None, digits: int = 1) -> str:
+def doubt_of(verdict: Judged | None, digits: int = 1) -> str:
     """The spread of a verdict's figure, with as many decimals as the figure itself is shown with."""
     if verdict is None:
         return ""
@@ -61,7 +61,7 @@ def doubt_of(verdict: Verdict | None, digits: int = 1) -> str:
     return spread(verdict.figure, verdict.low, verdict.high, verdict.uncertainty, places)
 
 
-def telling(verdict: Verdict, digits: int = 1) -> int:
+def telling(verdict: Judged, digits: int = 1) -> int:
     """``digits``, or one more where rounding would hide why the verdict is what it is.
 
     That is so where the interval as it is shown does not lie to its limit as the status says: about it when
@@ -86,12 +86,12 @@ def telling(verdict: Verdict, digits: int = 1) -> int:
     return digits if shown[verdict.status] else digits + 1
 
 
-def figure_of(verdict: Verdict, digits: int = 1) -> str:
+def figure_of(verdict: Judged, digits: int = 1) -> str:
     """A verdict's figure, with the decimals that show its side of the limit and why it is judged so."""
     return against(verdict.figure, verdict.limit, telling(verdict, digits))
 
 
-def chance(verdict: Verdict, risk: float | None) -> str:
+def chance(verdict: Judged, risk: float | None) -> str:
     """'more than 5 % chance that it is over', of an undecided verdict; else nothing."""
     if verdict.status != "undecided" or risk is None:
         return ""
@@ -99,7 +99,7 @@ def chance(verdict: Verdict, risk: float | None) -> str:
     return f"more than {100 * risk:g}\N{NO-BREAK SPACE}% chance that it is {side}"
 
 
-def with_doubt(verdict: Verdict, digits: int = 1) -> str:
+def with_doubt(verdict: Judged, digits: int = 1) -> str:
     """'3.2 ± 0.4': a verdict's figure beside its limit, with its spread if one is known."""
     doubt = doubt_of(verdict, digits)
     return figure_of(verdict, digits) + (f"\N{NO-BREAK SPACE}{doubt}" if doubt else "")
@@ -117,7 +117,7 @@ def _decimals(text: str) -> int:
     return len(text.partition(".")[2])
 
 
-def cures(verdicts: Sequence[Verdict]) -> list[str]:
+def cures(verdicts: Sequence[Judged]) -> list[str]:
     """What would decide those of ``verdicts`` that are undecided, in words that stand within a sentence.
 
     Of several that ask for readings of the same things, the one that asks for most is enough for all. What has no

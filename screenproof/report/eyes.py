@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from screenproof.report import argued
-from screenproof.report.argued import Item, Judged
+from screenproof.report.argued import Item, Onlooked
 from screenproof.report.crowd_figures import MOST_TICKS, Bar, Scale, age_bar, crowd_bar, ends, scale_for
 from screenproof.report.eye_words import (
     Class,
@@ -134,7 +134,7 @@ def people_limit(result: Result) -> CrowdRecord | None:
     return next((crowd for crowd in crowds if crowd is not None and crowd.limit is not None), None)
 
 
-def _limit_said(result: Result, judged: Sequence[Judged]) -> str:
+def _limit_said(result: Result, judged: Sequence[Onlooked]) -> str:
     """Where the limit for the people comes from."""
     crowd = next((entry.crowd for entry in judged if entry.crowd.limit is not None), None)
     if crowd is None:
@@ -212,7 +212,7 @@ def _whose_white(people: PopulationRecord, labels: Labels, basis: str) -> str:
     )
 
 
-def _kindest(people: PopulationRecord, labels: Labels, judged: Sequence[Judged]) -> str:
+def _kindest(people: PopulationRecord, labels: Labels, judged: Sequence[Onlooked]) -> str:
     if people.kindest is None or len(people.displays) < 2:
         return ""
     best = next((entry for entry in people.displays if entry.display == people.kindest), None)
@@ -229,7 +229,7 @@ def _kindest(people: PopulationRecord, labels: Labels, judged: Sequence[Judged])
     )
 
 
-def _made_for(people: PopulationRecord, labels: Labels, judged: Sequence[Judged]) -> str:
+def _made_for(people: PopulationRecord, labels: Labels, judged: Sequence[Onlooked]) -> str:
     if people.aim != "population" or not judged:
         return ""
     cost = (
@@ -240,7 +240,7 @@ def _made_for(people: PopulationRecord, labels: Labels, judged: Sequence[Judged]
     return f"The drive values are made for these people and not for {labels.observer(None)} alone{cost}."
 
 
-def _nobody(judged: Sequence[Judged]) -> str:
+def _nobody(judged: Sequence[Onlooked]) -> str:
     kinds = {kind_of(entry.crowd) for entry in judged}
     if not judged or kinds & {"all", "argued"}:
         return ""
@@ -262,7 +262,7 @@ def _scale(crowds: Sequence[CrowdRecord], of_ages: bool = False, ticks: int = MO
     return scale_for([largest, *(limit for limit in limits if limit <= _FAR_LIMIT * largest)], ticks)
 
 
-def _row(labels: Labels, crowd: CrowdRecord, scale: Scale, name: str, of: Judged | None = None) -> CrowdRow:
+def _row(labels: Labels, crowd: CrowdRecord, scale: Scale, name: str, of: Onlooked | None = None) -> CrowdRow:
     kind = kind_of(crowd)
     return CrowdRow(
         name,
@@ -277,9 +277,9 @@ def _row(labels: Labels, crowd: CrowdRecord, scale: Scale, name: str, of: Judged
     )
 
 
-def _panels(labels: Labels, judged: Sequence[Judged]) -> list[Panel]:
+def _panels(labels: Labels, judged: Sequence[Onlooked]) -> list[Panel]:
     """A panel for every display and metric, then those of the pairs; all of one metric on one scale."""
-    groups: dict[tuple[str, str], list[Judged]] = {}
+    groups: dict[tuple[str, str], list[Onlooked]] = {}
     for entry in judged:
         groups.setdefault((entry.display, entry.crowd.metric), []).append(entry)
     panels = []
@@ -313,14 +313,14 @@ def _panels(labels: Labels, judged: Sequence[Judged]) -> list[Panel]:
     return panels
 
 
-def _age_said(ages: set[float], entries: Sequence[Judged]) -> str:
+def _age_said(ages: set[float], entries: Sequence[Onlooked]) -> str:
     """At what age most is seen, where that is the same in all rows."""
     if len(ages) != 1 or len(entries) < 2:
         return ""
     return f"In every row those of about {ages.pop():.0f} years see most."
 
 
-def _panel_said(display: str, entries: Sequence[Judged]) -> str:
+def _panel_said(display: str, entries: Sequence[Onlooked]) -> str:
     """'On the office screen 3 in 10 people will see ... differ by more than ...', for the worst of a panel."""
     worst = min(entries, key=lambda entry: most_first(entry.crowd))
     crowd = worst.crowd

@@ -15,7 +15,7 @@ from screenproof.report.words import STATUS_WORDS, Labels, fixed, led, page_colo
 
 if TYPE_CHECKING:
     from screenproof.proof.result import OnDisplay, Result, SampleRecord
-    from screenproof.proof.tolerance import Status, Verdict
+    from screenproof.proof.tolerance import Judged, Status
 
 
 @dataclass(frozen=True)
@@ -67,8 +67,8 @@ class DisplayView:
     said: dict[str, str]  # by light, what the chooser says
     grid: Grid | None
     refused: tuple[str, ...]
-    excess: Verdict | None
-    match: Verdict | None
+    excess: Judged | None
+    match: Judged | None
     suffices: tuple[str, ...]
     figure: str = ""
 
@@ -211,12 +211,12 @@ def _said(labels: Labels, on: OnDisplay, light: str, label: str) -> str:
     return f"In {label}, CIEDE2000 between object and screen: " + "; ".join(parts) + "."
 
 
-def severity(verdict: Verdict) -> tuple[bool, float]:
+def severity(verdict: Judged) -> tuple[bool, float]:
     """For sorting the worst first: a failure before a doubt, then by how often the limit goes into the figure."""
     return verdict.status == "fail", verdict.figure / verdict.limit if verdict.limit > 0 else verdict.figure
 
 
-def verdict_of(verdicts: Iterable[Verdict], what: str) -> Verdict | None:
+def verdict_of(verdicts: Iterable[Judged], what: str) -> Judged | None:
     """The worst verdict on ``what``, or None."""
     return max((verdict for verdict in verdicts if verdict.what == what), key=severity, default=None)
 
@@ -224,7 +224,7 @@ def verdict_of(verdicts: Iterable[Verdict], what: str) -> Verdict | None:
 def shift_grid(
     labels: Labels,
     figures: Sequence[Any],
-    verdicts: Sequence[Verdict],
+    verdicts: Sequence[Judged],
     what: str,
     swatches: Mapping[str, tuple[str, str | None]],
 ) -> Grid | None:

@@ -17,7 +17,7 @@ from screenproof.proof.tolerance import METRIC_LABELS
 
 if TYPE_CHECKING:
     from screenproof.proof.result import Result
-    from screenproof.proof.tolerance import Verdict
+    from screenproof.proof.tolerance import Judged
 
 STATUS_WORDS = {"pass": "passes", "fail": "fails", "undecided": "undecided"}
 
@@ -238,7 +238,7 @@ class Labels:
         """A press by its label."""
         return self.presses.get(name, name)
 
-    def metric(self, verdict: Verdict | None = None) -> str:
+    def metric(self, verdict: Judged | None = None) -> str:
         """The formula of a verdict's figures; without a verdict it is CIEDE2000."""
         if verdict is None:
             return METRIC_LABELS["de00"]

@@ -248,7 +248,7 @@ def test_the_job_file_page_has_every_limit_and_top_key():
 @pytest.mark.parametrize(
     "name",
     "Result ViewingRecord LightRecord ObserverRecord DisplayRecord StandardGamut SampleRecord OnDisplay "
-    "ShiftFigure ApprovalRecord PairRecord Verdict Summary Provenance Refusal StockRecord OverprintRecord "
+    "ShiftFigure ApprovalRecord PairRecord Judged Summary Provenance Refusal StockRecord OverprintRecord "
     "InkRecord PrintRecord PressRecord HeldOutRecord SolidRecord ReachRecord RecipeRecord RecipeCard "
     "ComponentRecord RecipeShift PopulationRecord CrowdOnDisplay CrowdRecord AgeRecord TrustRecord DoubtRecord "
     "DoubtSource Remedy WholeRecord WholeFigure BrightenerRecord BrightenerLight".split(),

@@ -48,7 +48,7 @@ from screenproof.proof.result import (
     TwoCurves,
     ViewingRecord,
 )
-from screenproof.proof.tolerance import ToleranceSet, Verdict, What, judge, worst
+from screenproof.proof.tolerance import ToleranceSet, Judged, What, judge, worst
 from screenproof.spectra import Array, Grid, cct, emission_weights, light, observer, weights, white_point
 
 if TYPE_CHECKING:
@@ -171,7 +171,7 @@ class Factory:
             (Note("odd", "one reading is above 1", "Straw", "inks.cgats", 14),),
         )  # fmt: skip
 
-    def _judged(self, what: What, figures: Sequence[ShiftFigure | PairFigure]) -> tuple[Verdict, ...]:
+    def _judged(self, what: What, figures: Sequence[ShiftFigure | PairFigure]) -> tuple[Judged, ...]:
         found = [judge(self.limits, what, f.de00, light=f.light, observer=f.observer) for f in figures]
         return tuple(verdict for verdict in found if verdict is not None)
 

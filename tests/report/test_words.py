@@ -10,7 +10,7 @@ from importlib.resources import files
 import pytest
 
 from screenproof.proof.result import Result
-from screenproof.proof.tolerance import ToleranceSet, Verdict
+from screenproof.proof.tolerance import ToleranceSet, Judged
 from screenproof.report import render_page, words
 from screenproof.report.lead import lead
 from screenproof.report.sheet import severity, verdict_of
@@ -77,10 +77,10 @@ def test_a_fit_is_told_in_sentences() -> None:
 
 
 def test_the_worst_verdict_is_a_failure_before_a_doubt() -> None:
-    doubt = Verdict("match", 9.0, 1.0, "de00", "undecided")
-    fail = Verdict("match", 1.2, 1.0, "de00", "fail")
-    worse = Verdict("match", 1.3, 1.0, "de00", "fail")
-    none = Verdict("match", 0.5, 0.0, "de00", "fail")
+    doubt = Judged("match", 9.0, 1.0, "de00", "undecided")
+    fail = Judged("match", 1.2, 1.0, "de00", "fail")
+    worse = Judged("match", 1.3, 1.0, "de00", "fail")
+    none = Judged("match", 0.5, 0.0, "de00", "fail")
     assert max([doubt, fail, worse], key=severity) is worse
     assert verdict_of([doubt, fail], "match") is fail
     assert verdict_of([fail], "excess") is None

@@ -26,7 +26,7 @@ from screenproof.proof.result import (
     WholeFigure,
     WholeRecord,
 )
-from screenproof.proof.tolerance import Verdict
+from screenproof.proof.tolerance import Judged
 
 LIMIT = 3.0
 _random = np.random.default_rng(4)
@@ -77,7 +77,7 @@ def eyes_result(result: Result) -> Result:
         samples.append(replace(sample, on=on))
     rust = samples[2]
     doubted = tuple(
-        Verdict(v.what, 0.9 if v.what == "match" else 0.8 * v.limit, v.limit, v.metric,
+        Judged(v.what, 0.9 if v.what == "match" else 0.8 * v.limit, v.limit, v.metric,
                 "undecided" if v.what == "match" else "pass", v.light, v.observer, 0.25, v.tolerance,
                 0.65 if v.what == "match" else 0.8 * v.limit - 0.25, 1.15 if v.what == "match" else None,
                 MORE if v.what == "match" else None)

@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 from screenproof.proof.result import CrowdRecord, Remedy, Result, TrustRecord, WholeRecord, result_from_json
-from screenproof.proof.tolerance import ToleranceSet, Verdict
+from screenproof.proof.tolerance import ToleranceSet, Judged
 from screenproof.report import argued, eye_words, eyes, render_page
 from screenproof.report.crowd_figures import Scale, scale_for
 from screenproof.report.doubt import chance, cures, doubt_of, spread, with_doubt
@@ -270,8 +270,8 @@ def test_undecided_has_its_interval_and_its_cure(html: str, page: Any) -> None:
     assert '>0.2 <span class="doubt">(0.0 to 0.6)</span>' in entry
 
 
-def _verdict(figure: float, low: float | None, high: float | None, **more: Any) -> Verdict:
-    return Verdict("match", figure, 1.0, "de00", "undecided", low=low, high=high, **more)
+def _verdict(figure: float, low: float | None, high: float | None, **more: Any) -> Judged:
+    return Judged("match", figure, 1.0, "de00", "undecided", low=low, high=high, **more)
 
 
 def test_a_figure_stands_with_what_is_open_of_it() -> None:

@@ -1,23 +1,29 @@
-"""The verdicts of a job: each figure against its limit, with the doubt that is known of it."""
+"""The one judge: each figure against its limit, with the doubt of its readings and of the model that it rests
+on."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
+from numpy.typing import ArrayLike
 
-from screenproof.proof.covariance import Spread
+from screenproof.proof.covariance import Spread, with_model
+from screenproof.proof.difference import figure
 from screenproof.proof.doubt import Decision, judge_doubted
+from screenproof.proof.judged import Judged, Status, decided
 from screenproof.proof.lab_lengths import Moved
+from screenproof.proof.tolerance import LIMITS, ToleranceSet
 
 if TYPE_CHECKING:
     from screenproof.appearance import CamConditions
-    from screenproof.proof import Match, PairShift, Shift, ToleranceSet, Verdict, Viewing
+    from screenproof.proof.match import Match
+    from screenproof.proof.pairs import PairShift
+    from screenproof.proof.shift import Shift
     from screenproof.proof.tolerance import What
-    from screenproof.questions.tables import DoubtTable
+    from screenproof.proof.viewing import Viewing
     from screenproof.spectra import Array
 
 Names = Mapping[str, Sequence[str]]
@@ -29,12 +35,16 @@ class Judge:
     """One tolerance set (None: nothing is judged) and the rules by which doubtful figures are decided."""
 
     tolerance: ToleranceSet | None
-    doubt: DoubtTable
+    decision: Decision = Decision()
 
-    @cached_property
-    def decision(self) -> Decision:
-        """The rules in the words of the room below."""
-        return Decision(self.doubt.risk, self.doubt.coverage, self.doubt.draws, self.doubt.seed)
+    @classmethod
+    def of_limit(cls, limit: float | None, risk: float | None = None) -> Judge:
+        """The judge of an answer that has one limit [CIEDE2000] for whatever it judges; None: nothing is
+        judged."""
+        decision = Decision() if risk is None else Decision(risk)
+        if limit is None:
+            return cls(None, decision)
+        return cls(ToleranceSet("the limit", **dict.fromkeys(LIMITS, limit)), decision)  # type: ignore[arg-type]
 
     def judges(self, what: What) -> bool:
         """Whether there is a limit for ``what``."""
@@ -51,23 +61,28 @@ class Judge:
         names: Names,
         moved: Moved = "lab",
         follows: bool = False,
-    ) -> list[Verdict | None]:
-        """A verdict for each row of Lab (n, 3) against Lab (n, 3); None where there is no limit for ``what``.
+        model: ArrayLike | None = None,
+    ) -> list[Judged]:
+        """Each row of Lab (n, 3) against Lab (n, 3); 'not judged' where there is no limit for ``what``.
 
         viewed: the white of the Lab and the conditions of CAM16-UCS. spread: asked for only when something is
         judged. place: light and observer. moved: the side that the doubt is on.
         follows: whether one side was made from the reading of the other, as the codes of a match are.
+        model: () or (n,), the mean CIEDE2000 by which the model misses that the reference was calculated by.
         """
-        if self.tolerance is None or self.tolerance.limit(what) is None:
-            return [None] * len(lab)
         light, observer = place
-        return judge_doubted(
+        if self.tolerance is None or self.tolerance.limit(what) is None:
+            tolerance = self.tolerance or ToleranceSet("")
+            figures = figure(tolerance, reference, lab, *viewed)
+            said = {"metric": tolerance.metric, "light": light, "observer": observer}
+            return [Judged(what, float(one), **said) for one in figures]
+        found = judge_doubted(
             self.tolerance,
             what,
             reference,
             lab,
             *viewed,
-            spread(),
+            with_model(spread(), reference, model),
             self.decision,
             light=light,
             observer=observer,
@@ -75,6 +90,19 @@ class Judge:
             moved=moved,
             follows=follows,
         )
+        return [one for one in found if one is not None]
+
+    def plain(self, what: What, figure: float | None, **said: Any) -> Judged:
+        """A figure that is no difference of two colours at hand, such as a mean: against its limit as it stands.
+
+        None is what could not be calculated. said: light, observer, and low, high of its interval if one is known.
+        """
+        limit = None if self.tolerance is None else self.tolerance.limit(what)
+        metric, name = ("de00", "") if self.tolerance is None else (self.tolerance.metric, self.tolerance.name)
+        status: Status = "not judged" if limit is None else "not known"
+        if limit is not None and figure is not None:
+            status = decided(figure, limit, said.get("low"), said.get("high"))
+        return Judged(what, figure, limit, metric, status, tolerance=name, **said)
 
     def shift(
         self,
@@ -83,10 +111,10 @@ class Judge:
         names: Names,
         spread: Callable[[str, str], Spread | None],
         home: tuple[str, str] | None = None,
-    ) -> list[list[Verdict]]:
+    ) -> list[list[Judged]]:
         """A verdict for every figure of a shift but the ``home`` (light, observer), by sample."""
         n = len(shift.names)
-        judged: list[list[Verdict]] = [[] for _ in range(n)]
+        judged: list[list[Judged]] = [[] for _ in range(n)]
         if not self.judges(what):
             return judged
         for o, observer in enumerate(shift.observers):
@@ -106,14 +134,14 @@ class Judge:
             )
             for place, k in enumerate(wanted):
                 there = found[place * n : (place + 1) * n]
-                _append(judged, [None if v is None else replace(v, light=shift.lights[k]) for v in there])
+                _append(judged, [replace(v, light=shift.lights[k]) for v in there])
         return judged
 
     def pair_shift(
         self, shift: PairShift, names: Names, spread: Callable[[str, str], Spread | None]
-    ) -> list[list[Verdict]]:
+    ) -> list[list[Judged]]:
         """A verdict for every figure of pairs in other lights, by pair."""
-        judged: list[list[Verdict]] = [[] for _ in shift.names_a]
+        judged: list[list[Judged]] = [[] for _ in shift.names_a]
         if not self.judges("pair_shift"):
             return judged
         for o, observer in enumerate(shift.observers):
@@ -131,19 +159,20 @@ class Judge:
         names: Names,
         excess_spread: Callable[[], Spread | None],
         match_spread: Callable[[], Spread | None],
-    ) -> list[list[Verdict]]:
+    ) -> list[list[Judged]]:
         """The verdicts on matches themselves: the excess, and what is left after rounding.
 
         What cannot be shown is judged by its excess alone where there is a limit for it, so that one trouble is
         not counted twice. The excess of what can be shown is exactly 0.
         """
-        judged: list[list[Verdict]] = [[] for _ in found.names]
+        judged: list[list[Judged]] = [[] for _ in found.names]
         place, viewed = (viewing.light.name, viewing.observer.name), (viewing.white, viewing.conditions())
         side: Moved = "reference"
         excess = self.rows("excess", found.lab, found.nearest_lab, viewed, excess_spread, place, names, side)
         left = self.rows("match", found.lab, found.shown_lab, viewed, match_spread, place, names, side, True)
         _append(judged, excess)
-        _append(judged, [v if found.in_gamut[i] or excess[i] is None else None for i, v in enumerate(left)])
+        only = self.judges("excess")
+        _append(judged, [v if found.in_gamut[i] or not only else None for i, v in enumerate(left)])
         return judged
 
 
@@ -163,7 +192,8 @@ def _at(spread: Callable[[str, str], Spread | None], place: tuple[str, str]) -> 
     return lambda: spread(*place)
 
 
-def _append(judged: list[list[Verdict]], found: Sequence[Verdict | None]) -> None:
+def _append(judged: list[list[Judged]], found: Sequence[Judged | None]) -> None:
+    """Add each figure that there is a limit for to those of its row."""
     for own, verdict in zip(judged, found, strict=True):
-        if verdict is not None:
+        if verdict is not None and verdict.limit is not None:
             own.append(verdict)

@@ -1,0 +1,1 @@
+"""Gamut: which samples a display can show, and how far it falls short of the others."""
