@@ -23,7 +23,7 @@ def match(
     samples: opt.SamplesFile,
     display: opt.DisplayName = "srgb",
     light: opt.LightName = "D50",
-    observer: opt.ObserverName = "1931-2",
+    observer: opt.ObserverName = "cie1931",
     basis: opt.Basis = "white",
     bits: opt.Bits = 8,
     limit: opt.Limit = None,
@@ -95,7 +95,7 @@ def gamut(
     samples: opt.SamplesFile,
     display: opt.DisplayName = "srgb",
     light: opt.LightName = "D50",
-    observer: opt.ObserverName = "1931-2",
+    observer: opt.ObserverName = "cie1931",
     basis: opt.Basis = "white",
     limit: opt.Limit = None,
     only: opt.Only = None,
@@ -163,9 +163,9 @@ def shift(
     observer: Annotated[
         str,
         typer.Option(
-            "--observer", metavar="NAMES", help="Observers with commas between: 1931-2,age=60,field=2,age=25."
+            "--observer", metavar="NAMES", help="Observers with commas between: cie1931,age=60,field=2,age=25."
         ),
-    ] = "1931-2",
+    ] = "cie1931",
     display: Annotated[
         str | None,
         typer.Option(

@@ -62,7 +62,7 @@ class ViewingWords:
     """A viewing situation as the command line names it."""
 
     light: str = "D50"
-    observer: str = "1931-2"
+    observer: str = "cie1931"
     basis: str = "white"
     adaptation: str = "cat16"
     object_white: str = "diffuser"
@@ -259,7 +259,9 @@ def match_answer(
         "limit": limit,
         **who,
         "samples": entries,
-        "notes": plain_notes(samples.notes, display.notes, found.notes, notes_on(people_words, limit)),
+        "notes": plain_notes(
+            *(viewing.observer.notes, samples.notes, display.notes, found.notes), notes_on(people_words, limit)
+        ),
     }
 
 
@@ -344,5 +346,7 @@ def gamut_answer(
         "limit": limit,
         **who,
         "samples": entries,
-        "notes": plain_notes(samples.notes, display.notes, found.notes, notes_on(people_words)),
+        "notes": plain_notes(
+            *(viewing.observer.notes, samples.notes, display.notes, found.notes), notes_on(people_words)
+        ),
     }

@@ -70,7 +70,7 @@ class ViewingTable(Table):
     """``[viewing]``: the situation in which objects and screens are compared."""
 
     light: Text = "D50"
-    observer: Text = "1931-2"
+    observer: Text = "cie1931"
     basis: Basis = "white"
     object_white: ObjectWhite = "diffuser"
     adaptation: Adaptation = "cat16"

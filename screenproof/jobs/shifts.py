@@ -61,7 +61,7 @@ def several(text: str, what: str) -> list[str]:
     return names
 
 
-_SUCH = {"--to": "A,FL2,FL11", "--observer": "1931-2,age=60,field=2"}
+_SUCH = {"--to": "A,FL2,FL11", "--observer": "cie1931,age=60,field=2"}
 
 
 def _once(names: Sequence[str], what: str) -> None:
@@ -137,7 +137,7 @@ def shift_answer(
     bits: int = 8,
     from_light: str = "D65",
     to: str = "A,FL2,FL11",
-    observer: str = "1931-2",
+    observer: str = "cie1931",
     correction: str | None = None,
     limit: float | None = None,
     only: Sequence[str] | None = None,
@@ -204,7 +204,7 @@ def shift_answer(
         "schema": "screenproof-shift/1",
         "kind": "light_shift",
         "samples": asked.held_back(entries, "light_shift", asked.unread(samples)),
-        "notes": plain_notes(samples.notes, found.notes, unknowable(samples)),
+        "notes": plain_notes(asked.named_notes, samples.notes, found.notes, unknowable(samples)),
     }
     return answer
 
@@ -250,7 +250,12 @@ class _Asked:
     @property
     def eye(self) -> str:
         """The observer beside whom the people stand: the first that is an eye."""
-        return next((one.name for one in self.observers if one.kind == "eye"), "1931-2")
+        return next((one.name for one in self.observers if one.kind == "eye"), "cie1931")
+
+    @property
+    def named_notes(self) -> list[Note]:
+        """What was assumed of the observers' names."""
+        return [note for observer in self.observers for note in observer.notes]
 
     def spread(self, make: Callable[[Light, Observer], Spread | None]) -> Callable[[str, str], Spread | None]:
         """The spread in a light for an observer by their names."""
@@ -335,7 +340,8 @@ def _pairs(
         **who,
         "pairs": _joined(entries, seen),
         "notes": plain_notes(
-            notes, samples.notes, other.notes, unknowable(a), unknowable(b), notes_on(asked.people_words)
+            *(asked.named_notes, notes, samples.notes, other.notes, unknowable(a), unknowable(b)),
+            notes_on(asked.people_words),
         ),
     }
     return answer
@@ -397,7 +403,7 @@ def _screen(
         **who,
         "samples": _joined(entries, seen),
         "notes": plain_notes(
-            *(samples.notes, display.notes, matched.notes, found.notes, refused),
+            *(asked.named_notes, samples.notes, display.notes, matched.notes, found.notes, refused),
             *(unknowable(samples), notes_on(asked.people_words)),
         ),
     }
