@@ -35,7 +35,7 @@ from screenproof.spectra import (  # noqa: E402
 )
 
 LIMIT_SECONDS, LIMIT = 2.0, 2.0
-LIGHT, EYE, GRID = light("D50"), observer("1931-2"), Grid(380.0, 730.0, 10.0)
+LIGHT, EYE, GRID = light("D50"), observer("cie1931"), Grid(380.0, 730.0, 10.0)
 WHITE, WEIGHTS = white_point(LIGHT, EYE), weights(LIGHT, EYE, GRID)
 DOUBT = instrument_class("production").reflectance
 

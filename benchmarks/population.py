@@ -76,7 +76,7 @@ def main() -> int:
     given = parser.parse_args()
     few = min(given.few, given.people)
     samples, display = invented(given.samples), modelled_display("quantum-dot-lcd")
-    viewing = Viewing(light("D50"), observer("1931-2"))
+    viewing = Viewing(light("D50"), observer("cie1931"))
     matched = match(samples, display, viewing)
     # The first call makes what is kept: the interpolation of the grid, the white of the light.
     crowd(samples.select([0]), match(samples.select([0]), display, viewing), display, viewing, population(10))

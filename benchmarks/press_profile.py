@@ -69,7 +69,7 @@ def main() -> int:
     from screenproof.spectra import Colorimetry, Device, Samples, light, observer, white_point
     from screenproof.subtractive import fit_press
 
-    white = white_point(light("D50"), observer("1931-2"))
+    white = white_point(light("D50"), observer("cie1931"))
     rng = np.random.default_rng(7)
     asked = rng.random((3 * ASKED, 4)) * (rng.random((3 * ASKED, 4)) < 0.8)
     asked = asked[asked.sum(axis=1) <= HEAVIEST][:ASKED]
@@ -79,7 +79,7 @@ def main() -> int:
         tints = np.unique(tints, axis=0)
         samples = Samples(
             tuple(str(i) for i in range(len(tints))),
-            colorimetry=Colorimetry(lab_to_xyz(lab_of(data, tints), white), "D50", "1931-2"),
+            colorimetry=Colorimetry(lab_to_xyz(lab_of(data, tints), white), "D50", "cie1931"),
             device=Device(("C", "M", "Y", "K"), tints),
         )
         start = time.perf_counter()

@@ -27,8 +27,8 @@ import numpy as np
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
 LIGHTS = ("D50", "D65", "A", "C", "FL2", "FL7", "FL11", "FL3.12", "LED-B1", "LED-B3", "LED-RGB1", "HP1")
-OBSERVERS = ("1931-2", "1964-10", "2015-2")
-VIEWING, OWN = "D50", "1931-2"
+OBSERVERS = ("cie1931", "cie1964", "cie2015-2")
+VIEWING, OWN = "D50", "cie1931"
 STANDARDS = ("srgb", "bt709", "p3-d65", "bt2020")
 BITS = 8
 CALLED = 1000

@@ -25,7 +25,7 @@ import numpy as np
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
 NM = np.arange(380.0, 731.0, 10.0)
-LIGHTS, OBSERVER = ("D65", "A", "FL11", "LED-B3"), "1964-10"
+LIGHTS, OBSERVER = ("D65", "A", "FL11", "LED-B3"), "cie1964"
 PIGMENTS, COMPONENTS, TRIED = 40, 4, 200
 
 

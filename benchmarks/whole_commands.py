@@ -50,7 +50,7 @@ def main() -> int:
     with tempfile.TemporaryDirectory() as folder:
         samples = Path(folder) / "patches.csv"
         invented_samples(samples)
-        match = ["match", str(samples), "--display", "srgb", "--light", "D50", "--observer", "1931-2"]
+        match = ["match", str(samples), "--display", "srgb", "--light", "D50", "--observer", "cie1931"]
         for words, aim in ((["--help"], 0.3), ([*match, "--basis", "white", "--bits", "8", "--json"], 2.0)):
             seconds, printed = least([sys.executable, "-m", "screenproof", *words])
             if "--json" in words and len(json.loads(printed)["samples"]) != 24:

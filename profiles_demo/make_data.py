@@ -209,7 +209,7 @@ def office_readings(generator: np.random.Generator) -> str:
         "kind: readings",
         "display: Office LCD, white-LED backlight, 160 cd/m2",
         "instrument: invented contact colorimeter, dark room",
-        "observer: 1931-2",
+        "observer: cie1931",
         "device_scale: 255",
         "R, G, B: drive values. X, Y, Z: cd/m2.",
     ]
@@ -335,7 +335,7 @@ def make(folder: Path) -> list[Path]:
     files["set_tiles.csv"] = csv_lab(
         list(SET_TILES),
         np.array(list(SET_TILES.values())),
-        ["CIELAB from the tile maker's list", "light: D65", "observer: 1931-2"],
+        ["CIELAB from the tile maker's list", "light: D65", "observer: cie1931"],
     )
     files["office_readings.csv"] = office_readings(noise("office_readings.csv"))
     files["wide_readings.csv"] = wide_readings(noise("wide_readings.csv"))

@@ -97,7 +97,7 @@ def screen_log(generator: np.random.Generator) -> str:
         "# kind: readings",
         "# display: The client's screen, quantum dots",
         "# instrument: invented colorimeter, matched to the screen, dark room",
-        "# observer: 1931-2",
+        "# observer: cie1931",
         "# device_scale: 255",
         "# position: row and column from the top left. minutes: from switching on.",
         "R,G,B,X,Y,Z,position,minutes",

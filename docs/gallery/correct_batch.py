@@ -15,7 +15,7 @@ from screenproof.subtractive import Target, correct_batch
 library = read_library(DATA / "lacquer_letdowns.csv").library
 trial = samples("lid_trial.csv")
 amounts = read_batch(DATA / "lid_batch.csv").amounts
-target = Target.of_xyz(approved("Lid plum"), "D50", "1931-2", "Lid plum")
+target = Target.of_xyz(approved("Lid plum"), "D50", "cie1931", "Lid plum")
 lights = [LIGHT, light("FL11"), read_light(DATA / "shop_led.csv")]
 answer = correct_batch(library.mixture(), amounts, trial.reflectance[0], target, lights, EYE, resolution=0.001)
 

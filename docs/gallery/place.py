@@ -17,7 +17,7 @@ matplotlib.use("Agg")
 from matplotlib import pyplot as plt  # noqa: E402  (the way of drawing comes first)
 
 DATA = Path(__file__).resolve().parents[2] / "profiles_demo" / "data"
-LIGHT, EYE = light("D50"), observer("1931-2")
+LIGHT, EYE = light("D50"), observer("cie1931")
 WHITE = white_point(LIGHT, EYE)
 INK, QUIET, MAT = "#111111", "#5c5c5c", "#828282"
 

@@ -14,7 +14,7 @@ from screenproof.subtractive import Target, search
 
 library = read_library(DATA / "lacquer_letdowns.csv").library
 tubes = light("FL11")
-target = Target.of_xyz(approved("Lid plum"), "D50", "1931-2", "Lid plum")
+target = Target.of_xyz(approved("Lid plum"), "D50", "cie1931", "Lid plum")
 lights = [LIGHT, tubes, read_light(DATA / "shop_led.csv")]
 found = search(library.mixture(), target, lights, EYE, components=3, batch=10, count=60)
 

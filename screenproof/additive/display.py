@@ -181,7 +181,7 @@ class Display:
 
     @property
     def observer_name(self) -> str:
-        """The observer whose XYZ the display is known by; '1931-2' for a spectral display."""
+        """The observer whose XYZ the display is known by; 'cie1931' for a spectral display."""
         return STANDARD_OBSERVER if self.spectral else cast(ColourModel, self.model).observer
 
     @cached_property

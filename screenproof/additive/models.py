@@ -22,7 +22,7 @@ from screenproof.spectra import Array, Grid, Observer, emission_xyz
 TOLERANCE = 1e-9
 """How far outside the drive cube a colour may lie, in linear light or drive, and still count as its surface."""
 
-STANDARD_OBSERVER = "1931-2"
+STANDARD_OBSERVER = "cie1931"
 
 
 class ColourModel(Protocol):

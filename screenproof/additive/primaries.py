@@ -204,7 +204,7 @@ def modelled_display(
     Raises InputError for an unknown name, a white that the primaries cannot mix, or a black above the white.
 
     >>> display = modelled_display("laser", luminance=120.0)
-    >>> [display.seen_by(observer(who)).white[1].round(1).item() for who in ("1931-2", "2015-10")]
+    >>> [display.seen_by(observer(who)).white[1].round(1).item() for who in ("cie1931", "cie2015-10")]
     [120.0, 131.5]
     """
     model = technology(technology_name) if isinstance(technology_name, str) else technology_name

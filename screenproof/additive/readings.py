@@ -14,7 +14,7 @@ from screenproof.errors import InputError, Note, Problem, bad
 from screenproof.spectra import Array, Grid, Observer, emission_xyz, frozen
 from screenproof.spectra import observer as named_observer
 
-STANDARD_OBSERVER = "1931-2"
+STANDARD_OBSERVER = "cie1931"
 """Observer of XYZ readings that do not say otherwise: the one that colorimeters are made for."""
 
 SAME_DRIVE = 1e-6

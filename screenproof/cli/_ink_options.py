@@ -77,7 +77,7 @@ PressObserver = Annotated[
     typer.Option(
         "--observer",
         metavar="NAME",
-        help="1931-2, or that of a press known by XYZ, unless given.",
+        help="cie1931, or that of a press known by XYZ, unless given.",
         show_default=False,
     ),
 ]

@@ -72,7 +72,9 @@ Illuminance = Annotated[
 ObserverName = Annotated[
     str,
     typer.Option(
-        "--observer", metavar="NAME", help="1931-2, 1964-10, 2015-2, 2015-10, or an eye such as age=60,field=2."
+        "--observer",
+        metavar="NAME",
+        help="cie1931 (or 2), cie1964 (or 10), cie2015-2, cie2015-10, or an eye such as age=60,field=2.",
     ),
 ]
 People = Annotated[

@@ -72,7 +72,7 @@ def blend(
         typer.Option("--angle", metavar="DEGREES", help="Of the rows of dots.", show_default=False),
     ] = None,
     light: opt.LightName = "D50",
-    observer: opt.ObserverName = "1931-2",
+    observer: opt.ObserverName = "cie1931",
     to: Annotated[
         str | None,
         typer.Option(

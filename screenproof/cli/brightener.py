@@ -37,7 +37,7 @@ def brightener(
             show_default=False,
         ),
     ] = None,
-    observer: opt.ObserverName = "1931-2",
+    observer: opt.ObserverName = "cie1931",
     viewing: Annotated[
         str, typer.Option("--viewing", metavar="LIGHT", help="Light to whose white colours are carried.")
     ] = "D50",

@@ -13,7 +13,7 @@ import typer
 from typer.core import TyperGroup
 
 from screenproof.cli._common import emit, emit_json, finish, progress
-from screenproof.errors import InputError, bad
+from screenproof.errors import InputError, bad, did_you_mean
 from screenproof.questions import questions
 from screenproof.questions.form import Item, fields_of
 
@@ -41,6 +41,15 @@ class Commands(TyperGroup):
     def get_command(self, ctx: Any, cmd_name: str) -> Any:
         """A command or a group by its name."""
         return super().get_command(ctx, cmd_name) or command(cmd_name)
+
+    def resolve_command(self, ctx: Any, args: list[str]) -> Any:
+        """The command that the first word names. Raises InputError for an unknown one, with the nearest that is."""
+        name = args[0]
+        if self.get_command(ctx, name) is None:
+            known = self.list_commands(ctx)
+            mend = did_you_mean(name, known) or "screenproof --help lists them"
+            raise bad(f"no command is called {name!r}", expected=", ".join(known), mend=mend)
+        return super().resolve_command(ctx, args)
 
     def format_commands(self, ctx: Any, formatter: Any) -> None:
         """The list of commands, each with its line; none of the questions is made for it."""

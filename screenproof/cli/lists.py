@@ -7,7 +7,7 @@ from typing import Annotated
 import typer
 
 from screenproof.cli import _options as opt
-from screenproof.cli._common import emit, emit_json, number, table
+from screenproof.cli._common import emit, emit_json, notes_text, number, table
 
 LIGHTS_EPILOG = "Example: screenproof lights D50 FL11 lamp.spdx --plot lights.svg"
 OBSERVERS_EPILOG = "Example: screenproof observers age=60,field=2 age=25,field=10,deutan=6"
@@ -75,7 +75,10 @@ def observers(
         ]
         for item in answer["observers"]
     ]
+    notes = notes_text(answer["notes"])
     emit(table(["observer", "field, degrees", "age, years", "what it is"], rows, left=(0, 3)))
+    if notes:
+        emit(f"\n{notes}")
     if not names:
         emit("\nBesides, an eye by its age and field, as age=60,field=2 (20 to 80 years, 1 to 10 degrees), or one")
         emit("with shifted cones, as age=60,deutan=6 (protan, deutan or tritan, 0 to 20 nm); a camera's three")

@@ -51,7 +51,7 @@ def overprint(
         bool, typer.Option("--fit-trapping", help="Find how much of an ink stays on others, where measured.")
     ] = False,
     light: opt.LightName = "D50",
-    observer: opt.ObserverName = "1931-2",
+    observer: opt.ObserverName = "cie1931",
     limit: opt.Limit = None,
     out: ink.SamplesOut = None,
     force: opt.Force = False,
@@ -117,7 +117,7 @@ def restock(
     index: ink.Index = None,
     specular: ink.Specular = None,
     light: opt.LightName = "D50",
-    observer: opt.ObserverName = "1931-2",
+    observer: opt.ObserverName = "cie1931",
     out: ink.SamplesOut = None,
     force: opt.Force = False,
     as_json: opt.Json = False,

@@ -43,7 +43,7 @@ def reach(
         bool, typer.Option("--own-stock", help="The display's white stands for the bare stock of the press.")
     ] = False,
     light: opt.LightName = "D50",
-    observer: opt.ObserverName = "1931-2",
+    observer: opt.ObserverName = "cie1931",
     basis: opt.Basis = "white",
     illuminance: opt.Illuminance = None,
     curve: opt.Curve = None,

@@ -42,7 +42,7 @@ def room(
     ] = None,
     only: opt.Only = None,
     light: opt.LightName = "D50",
-    observer: opt.ObserverName = "1931-2",
+    observer: opt.ObserverName = "cie1931",
     basis: opt.Basis = "white",
     curve: opt.Curve = None,
     luminance: opt.Luminance = None,

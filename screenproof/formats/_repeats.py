@@ -275,7 +275,7 @@ def _colours(
 
     if reflectance is None or grid is None:
         return _lab(xyz, standard)
-    lamp, eye = light("D50"), observer("1931-2")
+    lamp, eye = light("D50"), observer("cie1931")
     try:
         return xyz_to_lab(tristimulus(reflectance, grid, [lamp], [eye])[:, 0, 0], white_point(lamp, eye))
     except InputError:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from screenproof.errors import InputError, Note
 from screenproof.formats._doubt import StatedDoubt, stated_doubt
 from screenproof.formats._text import Problems, number
-from screenproof.spectra import Condition, light, observer_names
+from screenproof.spectra import Condition, light, observer_names, stated_observer
 
 Found = dict[str, tuple[str, int]]
 """Statements by canonical key: the text and the line on which it stands."""
@@ -75,7 +75,7 @@ KEYS: dict[str, str] = {
 }
 """Keys of a ``# key: value`` comment or keyword, lower case with underscores, and what each is called here."""
 
-DEFAULT_LIGHT, DEFAULT_OBSERVER = "D50", "1931-2"
+DEFAULT_LIGHT, DEFAULT_OBSERVER = "D50", "cie1931"
 """What print measurements are computed for when a file does not say (ISO 13655)."""
 
 _PERCENT = {"percent", "%", "pct", "per cent", "0..100", "0-100"}
@@ -255,33 +255,18 @@ def known_light(stated: tuple[str, int] | None, problems: Problems) -> str | Non
     return name
 
 
-def observer_of(text: str) -> str | None:
-    """The standard observer that ``text`` names ('2', '2 degree', 'OBSERVER, 10 deg', '1964'), or None."""
-    word = text.strip().strip("\"'").lower()
-    if word in observer_names():
-        return word
-    newer = "2015" in word or "2006" in word
-    angle = re.search(r"(?<![\d.])(10|2)(?:\.0)?(?![\d.])", re.sub(r"\b(19|20)\d\d\b", " ", word))
-    if angle is None:
-        year = "1931" if "1931" in word else "1964" if "1964" in word else None
-        return {"1931": "1931-2", "1964": "1964-10", None: None}[year]
-    if newer:
-        return f"2015-{angle[1]}"
-    return "1931-2" if angle[1] == "2" else "1964-10"
-
-
 def known_observer(stated: tuple[str, int] | None, problems: Problems) -> str | None:
     """The standard observer that a file states, None where it is silent; an unknown one is a problem."""
     if stated is None:
         return None
     text, line = stated
-    name = observer_of(text)
+    name = stated_observer(text)
     if name is None:
         problems.add(
             f"the observer {text!r} is no standard observer",
             line=line or None,
             field="observer",
             expected=f"one of {', '.join(observer_names())}, or an angle of 2 or 10 degrees",
-            mend="state the observer for which XYZ or Lab were computed, e.g. '# observer: 1931-2'",
+            mend="state the observer for which XYZ or Lab were computed, e.g. '# observer: cie1931'",
         )
     return name

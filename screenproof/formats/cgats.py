@@ -14,9 +14,9 @@ from pathlib import Path
 from screenproof.errors import Note
 from screenproof.formats._assemble import Sheet, samples_of
 from screenproof.formats._fields import classify
-from screenproof.formats._stated import Found, canonical, filter_of, light_of, observer_of, state
+from screenproof.formats._stated import Found, canonical, filter_of, light_of, state
 from screenproof.formats._text import Problems, decode, read_bytes, split_lines, split_selector
-from screenproof.spectra import Samples
+from screenproof.spectra import Samples, stated_observer
 
 _TOKEN = re.compile(r'"((?:[^"]|"")*)"|(\S+)')
 # A line may end in CR alone, which re's own multi-line mode does not know.
@@ -306,7 +306,7 @@ def _from_prose(text: tuple[str, int], found: Found, notes: list[Note], file: st
         told.append(f"light {light_of(match[1])}")
     if "observer" not in found and (match := re.search(r"\b(2|10)\s*(?:degrees?\b|deg\b|\u00b0)", prose)):
         found["observer"] = (match[1], place)
-        told.append(f"observer {observer_of(match[1])}")
+        told.append(f"observer {stated_observer(match[1])}")
     if "geometry" not in found and (
         match := re.search(r"\b(45[ac]?[/:]0|0[/:]45[ac]?|d[ie]?[/:]8)(?:\u00b0)?", prose)
     ):

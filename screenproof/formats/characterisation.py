@@ -17,7 +17,7 @@ DISAGREE = 6.0
 """CIEDE2000 between two patches of the same tints from which on one of them is wrong, and not noise of print or
 reading: neighbouring sheets of a run differ by 2 to 3 (common practice, no source). What is nearer is averaged."""
 
-PRINT_LIGHT, PRINT_OBSERVER = "D50", "1931-2"
+PRINT_LIGHT, PRINT_OBSERVER = "D50", "cie1931"
 """Light and observer of the print trade: ISO 13655."""
 
 _SAME_TINT = 1e-4

@@ -3,7 +3,7 @@
 The columns layout has one row per sample and the wavelengths (400, 400nm, nm400, R400 ...), XYZ_X XYZ_Y XYZ_Z
 or LAB_L LAB_A LAB_B as column names. The rows layout has the wavelength in the first column and one column
 per sample. Comments above the table state what the numbers cannot: ``# unit: percent``, ``# light: D50``,
-``# observer: 1931-2``, ``# geometry: 45a:0``, ``# filter: M1``, ``# backing: black``, ``# instrument: ...``,
+``# observer: cie1931``, ``# geometry: 45a:0``, ``# filter: M1``, ``# backing: black``, ``# instrument: ...``,
 ``# date: ...``, ``# fluorescent: yes``, ``# repeatability: 0.002`` (in the file's unit), ``# device_scale: 100``,
 and what :mod:`._doubt` has. Rows (or columns) of one name are repeated readings and are averaged;
 ``# repeats: no`` refuses them.

@@ -246,7 +246,7 @@ def _tristimulus(samples: Samples) -> Any:
         illuminant = cxf3.Illuminant(value=known[name])
     else:
         illuminant = cxf3.Illuminant(value=cxf3.EilluminantType.CUSTOM, name=own.light)
-    standard = {"1931-2": "VALUE_2_DEGREE", "1964-10": "VALUE_10_DEGREE"}
+    standard = {"cie1931": "VALUE_2_DEGREE", "cie1964": "VALUE_10_DEGREE"}
     if own.observer in standard:
         observer = cxf3.Observer(value=cxf3.EobserverType[standard[own.observer]])
     else:

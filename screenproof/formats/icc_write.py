@@ -35,7 +35,7 @@ def profile_bytes(display: Display) -> bytes:
     Tone curves that are a power, sRGB, BT.1886 or parametric are written as such, others as 4096 entries of 16
     bits. The date in the header is now, or SOURCE_DATE_EPOCH where that is set, so that a build can be repeated.
     """
-    who = observer("1931-2")
+    who = observer("cie1931")
     model: ColourModel = (
         cast(EmissionModel, display.model).seen_by(who) if display.spectral else cast(ColourModel, display.model)
     )

@@ -182,7 +182,7 @@ def _lights(path: str | Path) -> _Found:
         lights: tuple[Light, ...] = (one,)
     else:
         lights, notes = read_lights(place)
-    eye = observer("1931-2")
+    eye = observer("cie1931")
     described = []
     for light in lights:
         white = white_point(light, eye)
@@ -306,7 +306,7 @@ def _readings(path: str | Path) -> _Found:
     xyz = readings.xyz_cd
     if readings.spectra is not None and readings.grid is not None:
         summary["wavelengths"] = str(readings.grid)
-        xyz = emission_xyz(readings.spectra, readings.grid, observer("1931-2"))
+        xyz = emission_xyz(readings.spectra, readings.grid, observer("cie1931"))
     for name, rows in (("white", white), ("black", black)):
         if xyz is not None and rows.size:
             summary[f"{name} luminance (cd/m2)"] = float(xyz[rows, 1].mean())

@@ -304,7 +304,7 @@ def _colorimetry(
         problems.add(
             "the light and observer of the XYZ are not stated",
             field="colorimetry",
-            expected='{"xyz": [...], "light": "D50", "observer": "1931-2"}',
+            expected='{"xyz": [...], "light": "D50", "observer": "cie1931"}',
         )
         return {}, None, None
     xyz = _block(own.get("xyz"), count, 3, "colorimetry.xyz", problems)

@@ -22,12 +22,12 @@ from screenproof.formats._assemble import grid_of, numbers
 from screenproof.formats._emission import check_white, compare_spectra, radiance_unit
 from screenproof.formats._fields import Fields, classify
 from screenproof.formats._places import minutes_of, positions_of
-from screenproof.formats._stated import Found, observer_of
+from screenproof.formats._stated import Found
 from screenproof.formats._text import Problems, decode, read_bytes, split_lines, split_selector
 from screenproof.formats.cgats import is_cgats, parse_cgats, rows_of
 from screenproof.formats.detect import FORMS, format_of
 from screenproof.formats.table import even_rows, is_header, parse_table, second_header
-from screenproof.spectra import Array, Grid
+from screenproof.spectra import Array, Grid, stated_observer
 
 _COMMENT = re.compile(r"#+\s*(?P<key>[A-Za-z][\w \-]{1,30}?)\s*[:=]\s*(?P<value>.*\S)\s*\Z")
 _OWN_KEYS = {
@@ -352,12 +352,12 @@ def _observer(sheet: _Sheet, matters: bool, problems: Problems) -> str:
     said = sheet.found.get("observer")
     if said is None:
         return STANDARD_OBSERVER
-    name = observer_of(said[0])
+    name = stated_observer(said[0])
     if name is None and matters:
         problems.add(
             f"the observer {said[0]!r} is no standard observer",
             line=said[1],
             field="observer",
-            expected="1931-2, 1964-10, 2015-2 or 2015-10, or an angle of 2 or 10 degrees",
+            expected="cie1931, cie1964, cie2015-2 or cie2015-10, or an angle of 2 or 10 degrees",
         )
     return name or STANDARD_OBSERVER

@@ -37,7 +37,7 @@ class BlendWords:
     distance: str | None = None
     angle: float | None = None
     light: str = "D50"
-    observer: str = "1931-2"
+    observer: str = "cie1931"
     to: str | None = None
     rpm: float | None = None
     sectors: int | None = None
@@ -210,7 +210,7 @@ def answer_of(file: str, words: BlendWords, scene: Scene) -> Answer:
     judged = _judged(answer)
     answer["judged"] = judged
     answer["status"] = None if not judged else "fail" if any(j["status"] == "fail" for j in judged) else "pass"
-    answer["notes"] = plain_notes(scene.parts.notes, notes)
+    answer["notes"] = plain_notes(scene.observer.notes, scene.parts.notes, notes)
     return answer
 
 
@@ -316,7 +316,7 @@ def _visibility(scene: Scene, distance: float) -> Answer:
             f"{scene.observer.name} is a camera",
             field="--observer",
             expected="an eye, for what is seen from a distance: the spatial filter is that of eyes",
-            mend="leave --distance out, or take 1931-2",
+            mend="leave --distance out, or take cie1931",
         )
     found = scene.seen.at(distance)
     return {
@@ -370,8 +370,8 @@ def _notes(scene: Scene, words: BlendWords) -> list[Note]:
     if words.angle is not None and pattern is not None and abs(pattern.angle - words.angle % 90.0) > 0.05:
         what = f"rows at {pattern.angle:.2f} degrees stand for {words.angle:g}: they must close in a tile"
         notes.append(Note("assumed", what))
-    if scene.seen is not None and scene.observer.name != "1931-2":
-        what = f"the spatial filter is for the observer 1931-2; its figures are taken for {scene.observer.name}"
+    if scene.seen is not None and scene.observer.name != "cie1931":
+        what = f"the spatial filter is for the observer cie1931; its figures are taken for {scene.observer.name}"
         notes.append(Note("assumed", what))
     if pattern is not None and pattern.kind != "sectors" and pattern.size_mm < LIGHT_SPREADS_MM:
         what = f"{pattern.size_mm:.3g} mm is fine: light spreads in paper, and print this fine is darker than that"

@@ -99,7 +99,7 @@ def brightener_answer(
     *,
     to: str = "D65,A",
     without_uv: str | None = None,
-    observer: str = "1931-2",
+    observer: str = "cie1931",
     from_light: str = "D50",
     assumed: Assumed | None = None,
     only: Sequence[str] | None = None,
@@ -119,7 +119,7 @@ def brightener_answer(
         raise bad(
             f"{observer} is a camera",
             field="--observer",
-            expected="an eye, such as 1931-2",
+            expected="an eye, such as cie1931",
             mend="a camera sees ultraviolet itself, or not, which its curves here do not say",
         )
     samples = chosen(open_samples(file), only)
@@ -149,7 +149,8 @@ def brightener_answer(
         "wavelengths": {"m1": samples.grid.wavelengths.tolist(), "m2": m2.grid.wavelengths.tolist()},
         "samples": entries,
         "notes": plain_notes(
-            _of_readings(samples), _of_readings(m2), () if m0 is None else _of_readings(m0), found.notes
+            *(eye.notes, _of_readings(samples), _of_readings(m2)),
+            *(() if m0 is None else _of_readings(m0), found.notes),
         ),
     }
 

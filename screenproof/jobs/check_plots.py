@@ -141,7 +141,7 @@ def plot_light_check(named: str, answer: dict[str, Any], path: Path, *, force: b
     from screenproof.spectra import emission_xyz, observer
 
     figure, (spectrum, bars) = new_figure(11.0, 4.2, 2)
-    eye = observer("1931-2")
+    eye = observer("cie1931")
     for index, light in enumerate((opened_light(named)[0], open_light(answer["aim"]))):
         nm = light.grid.wavelengths
         seen = (nm >= 300) & (nm <= 800)

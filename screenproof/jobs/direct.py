@@ -38,7 +38,7 @@ class ViewingWords:
     """A viewing situation as the command line names it."""
 
     light: str = "D50"
-    observer: str = "1931-2"
+    observer: str = "cie1931"
     basis: str = "white"
     adaptation: str = "cat16"
     object_white: str = "diffuser"

@@ -27,7 +27,7 @@ def check_readings(reading: Reading, path: KeyPath, group: SampleGroup) -> None:
     from screenproof.spectra import light, observer
 
     def tried() -> Brightened:
-        return brightener(group.samples, without, group.incandescent, (), observer("1931-2"), light("D50"))
+        return brightener(group.samples, without, group.incandescent, (), observer("cie1931"), light("D50"))
 
     reading.attempt((*path, "uv_excluded"), tried)
 

@@ -15,6 +15,7 @@ from screenproof.errors import InputError, nearest
 from screenproof.jobs import schema
 from screenproof.jobs.fluorescence import check_readings
 from screenproof.jobs.job import SampleGroup
+from screenproof.jobs.positions import spelled
 from screenproof.jobs.reading import Reading
 from screenproof.questions.instruments import display_with_instrument, with_instrument
 from screenproof.questions.sources import build_display, existing_file, light_and_notes, open_light, open_samples
@@ -171,15 +172,16 @@ def _standard_or_own(named: str, lights: dict[str, Light]) -> Light:
 def read_observers(
     reading: Reading, tables: list[schema.ObserverTable | None], viewing: schema.ViewingTable | None
 ) -> dict[str, Observer]:
-    """The job's observers by name, the viewing observer first."""
-    from screenproof.spectra import observer_names
+    """The job's observers by name, the viewing observer first: '2' and '10' go by the names that they mean."""
+    from screenproof.spectra import is_standard, standard_name
 
     observers: dict[str, Observer] = {}
+    called: dict[str, str] = {}
     for index, table in enumerate(tables):
         if table is None:
             continue
         path = ("observers", index)
-        if (table.file is not None or table.eye) and table.name in observer_names():
+        if (table.file is not None or table.eye) and is_standard(table.name):
             given, thing = ("a file", "camera") if table.file is not None else (" and ".join(table.eye), "eye")
             reading.problem(
                 f"{table.name!r} is the name of a standard observer, but {given} is given",
@@ -195,14 +197,22 @@ def read_observers(
             continue
         key = "name" if table.file is None else "file"
         found = reading.attempt((*path, key), partial(_observer, table, reading.folder))
+        if found is None:
+            continue
+        first = called.setdefault(found.name, table.name)
+        if first.lower() != table.name.lower():
+            what = f"{table.name!r} and {first!r} are one observer, {found.name}"
+            reading.problem(what, (*path, "name"), mend="remove one")
+            continue
+        observers[found.name] = found
+        _tell_name(reading, (*path, "name"), found)
+    wanted = standard_name(viewing.observer) if viewing is not None else None
+    failed = {standard_name(table.name) for table in tables if table is not None} - set(observers)
+    if viewing is not None and wanted not in observers and wanted not in failed and None not in tables:
+        found = reading.attempt(("viewing", "observer"), partial(_named_observer, viewing.observer))
         if found is not None:
-            observers[table.name] = found
-    wanted = viewing.observer if viewing is not None else None
-    failed = {table.name for table in tables if table is not None} - set(observers)
-    if wanted is not None and wanted not in observers and wanted not in failed and None not in tables:
-        found = reading.attempt(("viewing", "observer"), partial(_named_observer, wanted))
-        if found is not None:
-            observers[wanted] = found
+            observers[found.name] = found
+            _tell_name(reading, ("viewing", "observer"), found)
     if wanted in observers:
         if observers[wanted].kind != "eye":
             reading.problem(
@@ -212,6 +222,11 @@ def read_observers(
             )
         observers = {wanted: observers[wanted], **observers}
     return observers
+
+
+def _tell_name(reading: Reading, path: tuple[str | int, ...], observer: Observer) -> None:
+    """Take what was assumed of an observer's name into the job's notes, with its place."""
+    reading.notes += [replace(note, about=spelled(path)) for note in observer.notes]
 
 
 def eye_observer(eye: dict[str, float]) -> Observer:
@@ -276,9 +291,10 @@ def viewings(
     """The viewing of each group; that each group's samples can be seen in it is checked."""
     from screenproof.proof import Viewing
     from screenproof.proof.match import seen_xyz
+    from screenproof.spectra import standard_name
 
     light = None if table is None else named(lights, table.light)
-    observer = None if table is None else named(observers, table.observer)
+    observer = None if table is None else named(observers, standard_name(table.observer))
     if table is None or light is None or observer is None:
         return ()
     found: list[Viewing] = []

@@ -179,7 +179,7 @@ def metamerism_rows(light: Light, aim: Light, pairs: tuple[Samples, Samples] | N
     from screenproof.proof import pair_shift
     from screenproof.spectra import observer
 
-    found = pair_shift(*pairs, aim, [light], [observer("1964-10")])
+    found = pair_shift(*pairs, aim, [light], [observer("cie1964")])
     each = found.deab[:, 0, 0]
     index = float(each.mean())
     far = float(found.from_deab.max())

@@ -15,7 +15,7 @@ def lights_answer(names: Sequence[str] | None = None) -> dict[str, Any]:
     from screenproof.jobs.records import temperature
     from screenproof.spectra import light_names, observer, white_point
 
-    eye = observer("1931-2")
+    eye = observer("cie1931")
     entries = []
     problems: list[Problem] = []
     for name in names or light_names():
@@ -44,6 +44,7 @@ def observers_answer(names: Sequence[str] | None = None) -> dict[str, Any]:
 
     Raises InputError with the mistakes of all names.
     """
+    from screenproof.jobs.direct import plain_notes
     from screenproof.questions.sources import open_observer
     from screenproof.spectra import observer_names
 
@@ -69,4 +70,5 @@ def observers_answer(names: Sequence[str] | None = None) -> dict[str, Any]:
             }
             for eye in eyes
         ],
+        "notes": plain_notes(*(eye.notes for eye in eyes)),
     }

@@ -41,7 +41,7 @@ class OverprintWords:
     measured: str | None = None
     fit_trapping: bool = False
     light: str = "D50"
-    observer: str = "1931-2"
+    observer: str = "cie1931"
     limit: float | None = None
 
 
@@ -164,7 +164,10 @@ def overprint_answer(file: str, words: OverprintWords, out: Path | None = None, 
         ],
         "written": None if out is None else out.as_posix(),
         "notes": plain_notes(
-            samples.notes, *(ink.notes for ink in inks), *(fit.notes for fit in fits), [overprint_caution()]
+            *(eye.notes, samples.notes),
+            *(ink.notes for ink in inks),
+            *(fit.notes for fit in fits),
+            [overprint_caution()],
         ),
     }
 
@@ -287,7 +290,7 @@ class RestockWords:
     underprint_weight: float | None = None
     surface: SurfaceWords = field(default_factory=SurfaceWords)
     light: str = "D50"
-    observer: str = "1931-2"
+    observer: str = "cie1931"
 
 
 def restock_answer(file: str, words: RestockWords, out: Path | None = None, *, force: bool = False) -> Answer:
@@ -314,7 +317,7 @@ def restock_answer(file: str, words: RestockWords, out: Path | None = None, *, f
     inks = make_inks(samples, names, words.stock, surface)
     entries: list[Answer] = []
     curves: list[Array] = []
-    notes: list[Note] = [*samples.notes]
+    notes: list[Note] = [*eye.notes, *samples.notes]
     for ink in inks:
         found = restock(
             ink, ground[0], surface, stock_name=words.onto, film_weight=film.get(ink.name, 1.0), underprint=below,

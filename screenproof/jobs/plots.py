@@ -48,7 +48,7 @@ def plot_lights(names: Sequence[str] | None, path: Path, *, force: bool = False)
 def _draw_lights(lights: Sequence[Light]) -> Figure:
     from screenproof.spectra import emission_xyz, observer
 
-    eye = observer("1931-2")
+    eye = observer("cie1931")
     named = []
     for light in lights:
         nm = light.grid.wavelengths
@@ -116,7 +116,7 @@ def _readings_figure(file: str) -> Figure:
 
     readings = read_readings(existing_file(file))
     drive = np.asarray(readings.drive)
-    luminance = np.asarray(readings.xyz(observer("1931-2")))[:, 1]
+    luminance = np.asarray(readings.xyz(observer("cie1931")))[:, 1]
     figure, (axes,) = new_figure(7.2, 4.2)
     groups = {
         "red": (drive[:, 1:] == 0).all(axis=1),

@@ -175,7 +175,7 @@ def seen(press: Press, light: str | None, observer: str | None) -> tuple[Light, 
     """The light and observer of an answer: as asked, else those of a press that is known by XYZ, else D50, 2
     deg."""
     own = (press.light, press.observer)
-    return open_light(light or own[0] or "D50"), open_observer(observer or own[1] or "1931-2")
+    return open_light(light or own[0] or "D50"), open_observer(observer or own[1] or "cie1931")
 
 
 def predict_answer(
@@ -233,7 +233,7 @@ def predict_answer(
         "samples": entries,
         "differences": _differences(entries),
         "written": None if out is None else out.as_posix(),
-        "notes": plain_notes(listed.notes, samples.notes, notes),
+        "notes": plain_notes(eye.notes, listed.notes, samples.notes, notes),
     }
 
 

@@ -84,7 +84,7 @@ def _eyes_by_age(job: Job) -> bool:
 def _eye_standards(job: Job) -> list[str]:
     """The standards of eyes, of doubt, and of readings with and without ultraviolet that the job used."""
     found = []
-    if any(observer.name.startswith("2015") for observer in job.observers):
+    if any(observer.name.startswith("cie2015") for observer in job.observers):
         found.append("CIE 170-2:2015: observers from cone fundamentals")
     if _eyes_by_age(job):
         found.append("CIE 170-1:2006: the eye by age and field")

@@ -24,7 +24,7 @@ class Reading:
     """The state of reading one job file.
 
     ``inputs`` are its files, by the path as the job names it; ``notes`` what is odd about lights, which do not
-    carry their own.
+    carry their own, and what was assumed of a name.
     """
 
     file: str

@@ -49,7 +49,7 @@ class SceneWords:
 
     light: str = "D50"
     to: str | None = "A,FL11"
-    observer: str = "1931-2"
+    observer: str = "cie1931"
 
 
 def open_library(named: str, folder: Path | None = None) -> LibraryFile:

@@ -102,7 +102,7 @@ def find_answer(
         ],
         "status": status_of(first.de00, limit),
         "written": None if out is None else out.as_posix(),
-        "notes": plain_notes(found.notes, notes, answer.notes),
+        "notes": plain_notes(eye.notes, found.notes, notes, answer.notes),
     }
 
 
@@ -229,7 +229,7 @@ def correct_answer(
         "possible": answer.possible,
         "reason": answer.reason,
         "status": "pass" if answer.possible else "fail",
-        "notes": plain_notes(found.notes, notes, said, more, answer.notes),
+        "notes": plain_notes(eye.notes, found.notes, notes, said, more, answer.notes),
     }
 
 

@@ -87,7 +87,7 @@ def room_answer(
     notes = [*display.notes]
     if samples is not None and viewing is not None:
         entries, found = _sample_entries(samples, viewing, display, lit(screen.room))
-        notes += [*samples.notes, *found.notes]
+        notes += [*viewing.observer.notes, *samples.notes, *found.notes]
     if display.kind in ("profile", "readings"):
         notes.append(_already(display))
     notes.append(GLARE_CAUTION)

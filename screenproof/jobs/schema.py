@@ -38,7 +38,7 @@ class ViewingTable(Form):
     """``[viewing]``: the situation in which objects and screens are compared."""
 
     light: str = ask("The viewing light.", "D50")
-    observer: str = ask("The viewing observer.", "1931-2")
+    observer: str = ask("The viewing observer.", "cie1931")
     basis: str = ask("How object and screen are put side by side.", "white", choices=BASES)
     object_white: str = ask("The objects' white.", "diffuser", choices=("diffuser", "stock"))
     adaptation: str = ask("For the basis white.", "cat16", choices=ADAPTATIONS)

@@ -111,7 +111,7 @@ def separate_answer(
         "limit": limit,
         "samples": entries,
         "written": None if out is None else out.as_posix(),
-        "notes": plain_notes(samples.notes, found.notes),
+        "notes": plain_notes(eye.notes, samples.notes, found.notes),
     }
 
 
@@ -233,7 +233,7 @@ def reach_answer(
         "limits": {"total": found.limits.total, "channels": list(found.limits.channels)},
         "limit": limit,
         "samples": [_entry(found, i, shown, limit) for i in range(len(names))],
-        "notes": plain_notes(notes, press.notes if press_file else (), found.notes),
+        "notes": plain_notes(viewing.observer.notes, notes, press.notes if press_file else (), found.notes),
     }
 
 

@@ -268,7 +268,7 @@ def pair_crowd(
         refused = refuse_colorimetry(side)
         if refused is not None:
             return PairCrowd(a.names, b.names, people, (), refused)
-    metric, who = tolerance or CIEDE2000, viewed_by or observer("1931-2")
+    metric, who = tolerance or CIEDE2000, viewed_by or observer("cie1931")
     found = []
     for light in lights:
         viewing = Viewing(light, who)

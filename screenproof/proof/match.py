@@ -97,7 +97,7 @@ def match(samples: Samples, display: Display, viewing: Viewing, bits: int = 8) -
         raise bad(
             "a camera cannot be the viewing observer: a match is made for an eye",
             field=f"observer {viewing.observer.name!r}",
-            expected="1931-2, 1964-10, 2015-2 or 2015-10",
+            expected="cie1931, cie1964, cie2015-2 or cie2015-10",
             mend="match for an eye, and ask for the camera among the observers of the shift",
         )
     xyz = seen_xyz(samples, viewing)

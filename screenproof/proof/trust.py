@@ -75,7 +75,7 @@ def common_light(first: Array, second: Array) -> Array:
 
 def like_field(who: Observer) -> Observer:
     """The CIE 2015 functions for the field of an observer: 2 degrees up to a field of 4, else 10."""
-    return observer("2015-2" if (who.field or 2.0) <= _WIDEST_SMALL_FIELD else "2015-10")
+    return observer("cie2015-2" if (who.field or 2.0) <= _WIDEST_SMALL_FIELD else "cie2015-10")
 
 
 def trust(

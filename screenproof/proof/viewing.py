@@ -301,7 +301,7 @@ def adapts_by(observer: Observer, adaptation: str) -> str:
 def _luminance_for(who: Observer, light: Light) -> float:
     """What an observer makes of 1 cd/m2 of a light: lux are for the 1931 observer, whose y is V of photometry."""
     power = light.at(VISIBLE.wavelengths)
-    return float((power @ who.at_1nm[:, 1]) / (power @ observer("1931-2").at_1nm[:, 1]))
+    return float((power @ who.at_1nm[:, 1]) / (power @ observer("cie1931").at_1nm[:, 1]))
 
 
 def _assumed(light: Light, what: str) -> Note:

@@ -50,7 +50,7 @@ class SceneOptions(Form):
 
     light: LightLike = ask("Viewing light: D50, A, FL11, D5000K, P3200K, or a file.", "D50", metavar="LIGHT")
     observer: ObserverLike = ask(
-        "cie1931, cie1964, cie2015-2, cie2015-10, or an eye such as age=60,field=2.", "1931-2", metavar="NAME"
+        "cie1931, cie1964, cie2015-2, cie2015-10, or an eye such as age=60,field=2.", "cie1931", metavar="NAME"
     )
     basis: str = ask("white, absolute or appearance.", "white", metavar="BASIS", choices=BASES)
     object_white: str = ask(
@@ -94,7 +94,12 @@ class DoubtOptions(Form):
 
     instrument: str | None = ask(f"What read the samples: {CLASSES}.", None, metavar="CLASS")
     readings: int | None = ask(
-        "Of how many readings each sample is the mean.", None, metavar="N", at_least=1, at_most=10_000
+        "Of how many readings each sample is the mean.",
+        None,
+        metavar="N",
+        at_least=1,
+        at_most=10_000,
+        wanted="a whole number, 1 to 10000",
     )
     screen_instrument: str | None = ask(f"What read the screen: {CLASSES}.", None, metavar="CLASS")
     risk: float | None = ask(

@@ -97,8 +97,11 @@ class Open:
 
         if isinstance(named, Observer):
             return named
-        known: Observer | None = self._known("observers", named)
-        return known if known is not None else sources.open_observer(_text(named, "observer"), self.folder)
+        found: Observer | None = self._known("observers", named)
+        if found is None:
+            found = sources.open_observer(_text(named, "observer"), self.folder)
+            self.notes += [note for note in found.notes if note not in self.notes]
+        return found
 
     def observers(self, named: Iterable[ObserverLike], option: str = "observer") -> list[Observer]:
         """Several observers, as :meth:`lights`."""

@@ -99,14 +99,18 @@ def light_and_notes(named: str, folder: Path | None = None) -> tuple[Light, tupl
 
 
 def open_observer(named: str, folder: Path | None = None) -> Observer:
-    """An observer by its standard name, an eye such as ``age=60,field=2``, or a camera's curves from a file."""
+    """An observer by its standard name, an eye such as ``age=60,field=2``, or a camera's curves from a file.
+
+    A name goes before a file of that name. What was assumed of the name is in the observer's notes.
+    """
+    from screenproof.spectra import is_standard, observer
+
     # The dot of age=32.5 begins no suffix.
-    if looks_like_file(named) and not ("=" in named and not Path(named).exists()):
+    eye = is_standard(named.strip()) or ("=" in named and not Path(named).exists())
+    if looks_like_file(named) and not eye:
         from screenproof.formats import read_camera
 
         return read_camera(existing_file(named, folder))
-    from screenproof.spectra import observer
-
     return observer(named)
 
 

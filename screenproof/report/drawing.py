@@ -104,7 +104,7 @@ def locus(axes: Axes) -> None:
     from screenproof.appearance import xyz_to_uv
     from screenproof.spectra import observer
 
-    eye = observer("1931-2")
+    eye = observer("cie1931")
     nm = eye.grid.wavelengths
     seen = (nm >= 390) & (nm <= 700)
     uv = xyz_to_uv(eye.curves[seen])

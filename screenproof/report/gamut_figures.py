@@ -73,7 +73,7 @@ def spectrum_locus() -> tuple[Array, Array]:
 
     u' = 4X / (X + 15Y + 3Z), v' = 9Y / (X + 15Y + 3Z) (ISO/CIE 11664-5).
     """
-    eye = observer("1931-2")
+    eye = observer("cie1931")
     nm = eye.grid.wavelengths
     x, y, z = eye.curves[(nm >= 390) & (nm <= 700)].T
     below = x + 15 * y + 3 * z

@@ -30,7 +30,7 @@ KIND_WORDS = {
 
 STANDARD_WORDS = {"srgb": "sRGB", "bt709": "BT.709", "p3-d65": "P3-D65", "bt2020": "BT.2020"}
 
-STANDARD_EYES = ("1931-2", "1964-10", "2015-2", "2015-10")
+STANDARD_EYES = ("cie1931", "cie1964", "cie2015-2", "cie2015-10")
 
 BASIS_WORDS = {
     "white": "each colour relative to its own white: the screen's adapted to the white of the viewing light",

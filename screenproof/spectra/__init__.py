@@ -18,7 +18,8 @@ from screenproof.spectra.doubt import (
 )
 from screenproof.spectra.grid import Grid
 from screenproof.spectra.light import VISIBLE, Light, daylight, light, light_names, planck
-from screenproof.spectra.observer import Observer, observer, observer_names, physiological_observer
+from screenproof.spectra.observer import Observer, observer, physiological_observer
+from screenproof.spectra.observer_names import is_standard, observer_names, standard_name, stated_observer
 from screenproof.spectra.physiological import observer_specs
 from screenproof.spectra.plausible import check_plausible
 from screenproof.spectra.population import Population, population
@@ -66,6 +67,7 @@ __all__ = [
     "emission_xyz",
     "frozen",
     "instrument_class",
+    "is_standard",
     "joined_doubt",
     "light",
     "light_names",
@@ -76,6 +78,8 @@ __all__ = [
     "planck",
     "population",
     "shares_instrument",
+    "standard_name",
+    "stated_observer",
     "tristimulus",
     "weights",
     "weights_for_curves",

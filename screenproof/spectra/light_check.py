@@ -63,7 +63,7 @@ def similarity(test: Light, reference: Light) -> float:
     return float(100.0 - 32.0 * np.sqrt((np.convolve(apart, _SMOOTHING, "same") ** 2).sum()))
 
 
-def uv_distance(test: Light, aim: Light, who: str = "1964-10") -> float:
+def uv_distance(test: Light, aim: Light, who: str = "cie1964") -> float:
     """Distance of two lights' white in CIE 1976 u', v'; for the 10 degree observer, as ISO 3664 asks."""
 
     def uv(xyz: Array) -> Array:

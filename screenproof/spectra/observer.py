@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 import functools
 from dataclasses import dataclass
 from typing import Literal
@@ -10,19 +9,13 @@ from typing import Literal
 import numpy as np
 from numpy.typing import ArrayLike
 
-from screenproof.errors import bad
+from screenproof.errors import Note, bad
 from screenproof.spectra._arrays import Array, frozen
 from screenproof.spectra.grid import Grid
 from screenproof.spectra.light import VISIBLE
+from screenproof.spectra.observer_names import STANDARD, no_observer, standard_name
 from screenproof.spectra.physiological import SOURCE, Eye, curves_of, eye_from_spec
 from screenproof.spectra.tables import read_table
-
-_STANDARD = {
-    "1931-2": ("cie_1931_2", "CIE 1931, 2 degrees", 2.0),
-    "1964-10": ("cie_1964_10", "CIE 1964, 10 degrees", 10.0),
-    "2015-2": ("cie_2015_2", "CIE 2015, 2 degrees", 2.0),
-    "2015-10": ("cie_2015_10", "CIE 2015, 10 degrees", 10.0),
-}
 
 
 @dataclass(frozen=True, eq=False)
@@ -30,7 +23,8 @@ class Observer:
     """Three response curves: an eye's colour-matching functions, or a camera's sensitivities.
 
     ``curves`` is (w, 3) on ``grid``. The second curve sets the scale: it gives 100 for the perfect diffuser
-    (Y of an eye, green of a camera). ``field`` in degrees and ``age`` in years belong to eyes.
+    (Y of an eye, green of a camera). ``field`` in degrees and ``age`` in years belong to eyes. ``notes`` are what
+    was assumed when its name was read.
 
     Raises InputError for curves of the wrong shape, that are not finite, or of which one is zero throughout.
     """
@@ -43,6 +37,7 @@ class Observer:
     field: float | None = None
     age: float | None = None
     source: str = ""
+    notes: tuple[Note, ...] = ()
 
     def __post_init__(self) -> None:
         curves = frozen(self.curves)
@@ -81,11 +76,6 @@ class Observer:
         return frozen(self.at(VISIBLE.wavelengths))
 
 
-def observer_names() -> tuple[str, ...]:
-    """The standard observers: year of the standard and field in degrees."""
-    return tuple(_STANDARD)
-
-
 @functools.lru_cache(maxsize=256)
 def _seen_by(eye: Eye) -> Observer:
     return Observer(eye.name, VISIBLE, curves_of(eye), eye.label, "eye", eye.field, eye.age, SOURCE)
@@ -108,26 +98,26 @@ def physiological_observer(
 
 @functools.lru_cache(maxsize=1024)
 def observer(name: str) -> Observer:
-    """The observer called ``name``: ``1931-2``, ``1964-10``, ``2015-2`` or ``2015-10``, or an eye by its age.
+    """The observer called ``name``: ``cie1931``, ``cie1964``, ``cie2015-2``, ``cie2015-10``, or an eye by its age.
 
-    ``age=60,field=2`` and ``age=60,field=10,deutan=6`` mean what :func:`physiological_observer` says; what is left
-    out is 32 years, 2 degrees, no shift. Raises InputError that lists the names, or says what is wrong of the eye.
+    ``2`` and ``10`` are taken as cie1931 and cie1964, and a note says so. ``age=60,field=2`` and
+    ``age=60,field=10,deutan=6`` mean what :func:`physiological_observer` says; what is left out is 32 years,
+    2 degrees, no shift. Raises InputError that lists the names, says what an observer of an old name is called
+    now, or what is wrong of the eye.
+
+    >>> observer("10").name, str(observer("10").notes[0])
+    ('cie1964', "observer '10' is taken as cie1964 (10 degrees)")
     """
     key = name.strip()
     if "=" in key:
         return _seen_by(eye_from_spec(key))
-    if key not in _STANDARD:
-        near = difflib.get_close_matches(key, _STANDARD, n=1, cutoff=0.3)
-        mend = f"did you mean {near[0]}?" if near else None
-        if key.lower().startswith(("age", "field")):
-            mend = "write age=60,field=2"
-        raise bad(
-            f"no observer is called {name!r}",
-            expected=f"one of {', '.join(_STANDARD)}, an eye such as age=60,field=2, or a file with a camera's "
-            "three sensitivities",
-            mend=mend,
-        )
-    table_name, label, field = _STANDARD[key]
+    meant = standard_name(key)
+    if meant not in STANDARD:
+        raise no_observer(name)
+    table_name, label, field = STANDARD[meant]
+    notes: tuple[Note, ...] = ()
+    if meant != key:
+        notes = (Note("assumed", f"observer {key!r} is taken as {meant} ({field:g} degrees)"),)
     _, table = read_table(table_name)
     grid = Grid.of(table[:, 0])
-    return Observer(key, grid, table[:, 1:], label, "eye", field, None, "ISO/CIE 11664-1, CIE 170-2")
+    return Observer(meant, grid, table[:, 1:], label, "eye", field, None, "ISO/CIE 11664-1, CIE 170-2", notes)

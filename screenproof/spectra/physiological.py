@@ -231,13 +231,13 @@ def curves_of(eye: Eye) -> Array:
 
 
 def observer_specs(text: str) -> list[str]:
-    """The observers of a comma-separated list: ``1931-2,age=60,field=2,age=25,field=10`` are three.
+    """The observers of a comma-separated list: ``cie1931,age=60,field=2,age=25,field=10`` are three.
 
     A part with '=' belongs to the eye before it, when that has not got its key yet; any other part is an observer
     of its own. What each means is told by :func:`screenproof.spectra.observer`.
 
-    >>> observer_specs("1931-2,age=60,field=2,age=25,field=10")
-    ['1931-2', 'age=60,field=2', 'age=25,field=10']
+    >>> observer_specs("cie1931,age=60,field=2,age=25,field=10")
+    ['cie1931', 'age=60,field=2', 'age=25,field=10']
     """
     specs: list[str] = []
     keys: set[str] = set()

@@ -22,7 +22,7 @@ def _locus(kelvins: Array) -> Array:
     """u, v (m, 2) of black bodies for the 1931 observer."""
     nm = VISIBLE.wavelengths
     spectra = np.stack([planck(nm, kelvin) for kelvin in kelvins])
-    return _uv60(spectra @ observer("1931-2").at_1nm)
+    return _uv60(spectra @ observer("cie1931").at_1nm)
 
 
 @functools.cache
@@ -38,7 +38,7 @@ def cct_duv(light: Light) -> tuple[float, float]:
     9.5), by a coarse search and three refinements. Duv is above 0 on the green side of the locus. A
     distance above 0.05 means that the temperature says little of the light's colour.
     """
-    return cct_duv_of_xyz(white_point(light, observer("1931-2")))
+    return cct_duv_of_xyz(white_point(light, observer("cie1931")))
 
 
 def cct_duv_of_xyz(xyz: Array) -> tuple[float, float]:

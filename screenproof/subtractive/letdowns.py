@@ -17,7 +17,7 @@ from screenproof.spectra import Array, Grid, frozen, light, observer, weights, w
 from screenproof.subtractive._checks import checked_curve
 from screenproof.subtractive.surface import Surface
 
-JUDGED_BY = ("D50", "1931-2")
+JUDGED_BY = ("D50", "cie1931")
 """The light and observer of the colour differences that a fit reports."""
 
 SAME_WITHIN = 1.0

@@ -41,7 +41,7 @@ _ASTRAY = 0.02
 
 _DOUBT_NUMBERS = 1_000_000
 
-PRINT_LIGHT, PRINT_OBSERVER = "D50", "1931-2"
+PRINT_LIGHT, PRINT_OBSERVER = "D50", "cie1931"
 """Light and observer of the print trade: ISO 13655."""
 
 

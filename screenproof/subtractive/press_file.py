@@ -15,7 +15,7 @@ from typing import Any, get_args
 import numpy as np
 
 from screenproof.errors import InputError, Note, NoteKind, Problem, bad
-from screenproof.spectra import Array, Condition, Grid
+from screenproof.spectra import Array, Condition, Grid, stated_observer
 from screenproof.subtractive.press import BETWEEN, ESTIMATED, MEASURED, MOST_CHANNELS, HeldOut, Press, TintLimits
 from screenproof.subtractive.press_curves import CoverageCurve
 from screenproof.subtractive.press_grids import SubGrid
@@ -261,7 +261,7 @@ def _colour(read: _Reader) -> tuple[Grid | None, str | None, str | None] | None:
     kind = None if colour is None else read.get("colour.kind", str, "reflectance factor or XYZ", colour)
     if kind == "XYZ":
         seen = [read.get(f"colour.{key}", str, "a name", colour) for key in ("light", "observer")]
-        return None if None in seen else (None, seen[0], seen[1])
+        return None if seen[0] is None or seen[1] is None else (None, seen[0], _known(seen[1]))
     if kind == "reflectance factor":
         ends = [read.number(f"colour.{key}", 0.1, 2500.0, colour) for key in ("start_nm", "stop_nm", "step_nm")]
         start, stop, step = ends
@@ -275,6 +275,11 @@ def _colour(read: _Reader) -> tuple[Grid | None, str | None, str | None] | None:
     if kind is not None:
         read.wrong("colour.kind", f"is {_short(kind)}", "reflectance factor or XYZ")
     return None
+
+
+def _known(observer: str) -> str:
+    """The observer by the name that it has now; a press of an earlier version has another."""
+    return stated_observer(observer) or observer
 
 
 def _rises(values: Array) -> bool:
@@ -348,7 +353,7 @@ def _read_held_out(read: _Reader) -> HeldOut | None:
         mean, p95, most = (np.nan if held[key] is None else float(held[key]) for key in ("mean", "p95", "max"))
         how, light, observer, worst = (str(held[key]) for key in ("how", "light", "observer", "worst"))
         names = tuple(str(name) for name in held["patches"])
-        return HeldOut(mean, p95, most, int(held["count"]), how, light, observer, names, worst)
+        return HeldOut(mean, p95, most, int(held["count"]), how, light, _known(observer), names, worst)
     except (KeyError, TypeError, ValueError):
         read.wrong("held_out", f"is {_short(held)}", expected)
         return None

@@ -32,7 +32,7 @@ USUAL = (0.5, 1.1)
 """Factors outside this range are odd: it is then not trapping that makes the difference. Common practice, no
 source."""
 
-JUDGED_BY = ("D50", "1931-2")
+JUDGED_BY = ("D50", "cie1931")
 """The light and observer of the colour differences that a fit reports."""
 
 

@@ -24,7 +24,7 @@ from screenproof.errors import InputError
 from screenproof.spectra import Colorimetry, Grid, Samples, light, observer, white_point
 from tests.additive.blend_papers import CURVES, GRID, papers
 
-D50, EYE = light("D50"), observer("1931-2")
+D50, EYE = light("D50"), observer("cie1931")
 WHITE = white_point(D50, EYE)
 
 
@@ -91,7 +91,7 @@ def test_area_averages_broadcast_and_are_linear():
 
 def test_xyz_alone_blends_under_its_own_light_and_no_other():
     xyz = papers("Blue", "Yellow").xyz([D50], [EYE])[:, 0, 0]
-    only = Samples(("Blue", "Yellow"), colorimetry=Colorimetry(xyz, "D50", "1931-2"))
+    only = Samples(("Blue", "Yellow"), colorimetry=Colorimetry(xyz, "D50", "cie1931"))
     blend = blended(only, {"Yellow": 0.25, "Blue": 0.75})
     assert not blend.is_spectral
     np.testing.assert_allclose(blend.xyz([D50], [EYE])[0, 0, 0], 0.75 * xyz[0] + 0.25 * xyz[1])

@@ -75,7 +75,7 @@ def test_spectral_readings_make_a_display_for_any_observer(name):
     display = fit_display(noisy_spectra(truth, drives(), 7), name)
     assert display.spectral and display.fit.spectral
     full = truth(np.ones((1, 3)))
-    for who in ("1931-2", "1964-10", "2015-10"):
+    for who in ("cie1931", "cie1964", "cie2015-10"):
         eye = observer(who)
         true, white = emission_xyz(truth(unseen()), GRID, eye), emission_xyz(full, GRID, eye)[0]
         # The bar is 0.5; 0.11 to 0.30 was measured over 8 seeds.
@@ -123,11 +123,11 @@ def test_codes_and_drives_are_the_same_readings():
 
 def test_xyz_of_another_observer_are_kept_as_such():
     readings = noisy(additive("gamma"), drives(), 2)
-    other = Readings(readings.drive, readings.xyz_cd, observer="1964-10")
+    other = Readings(readings.drive, readings.xyz_cd, observer="cie1964")
     display = fit_display(other, "ten degrees")
-    assert display.observer_name == "1964-10" and not display.spectral
-    assert display.seen_by(observer("1964-10")).notes == ()
-    assert display.seen_by(observer("1931-2")).notes[0].kind == "assumed"
+    assert display.observer_name == "cie1964" and not display.spectral
+    assert display.seen_by(observer("cie1964")).notes == ()
+    assert display.seen_by(observer("cie1931")).notes[0].kind == "assumed"
 
 
 UNEVEN = {

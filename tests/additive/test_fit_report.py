@@ -62,7 +62,7 @@ def test_a_spectral_table_serves_every_observer():
 
     display = fit_display(noisy_spectra(truth, drives(13, 4), 6), "white pixel")
     assert display.fit.model == "table" and display.spectral
-    for who in ("1931-2", "2015-10"):
+    for who in ("cie1931", "cie2015-10"):
         eye = observer(who)
         true, white = emission_xyz(truth(unseen()), GRID, eye), emission_xyz(truth(np.ones((1, 3))), GRID, eye)[0]
         error = apart(display.seen_by(eye).to_xyz(unseen()), true, white)

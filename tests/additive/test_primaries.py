@@ -97,7 +97,7 @@ def test_one_white_and_unlike_spectra_part_for_another_observer():
     tube, laser = modelled_display("phosphor-tube"), modelled_display("laser")
     for display in (tube, laser):
         np.testing.assert_allclose(xyz_to_xy(display.seen_by().white), (0.3127, 0.3290), atol=2e-4)
-    other = observer("2015-10")
+    other = observer("cie2015-10")
     apart = np.linalg.norm(xyz_to_uv(tube.seen_by(other).white) - xyz_to_uv(laser.seen_by(other).white))
     assert apart > 0.005
 
@@ -159,7 +159,7 @@ def test_published_primaries_make_a_display_with_the_white_and_gamut_that_colour
     # Common practice, no source: a display of that time has about the gamut of BT.709, not of P3.
     assert 0.6 < area(xyz_to_xy(view.primaries)) / standard_area("bt709") < 1.15
     drive = np.random.default_rng(8).random((1000, 3))
-    for who in ("1931-2", "1964-10", "2015-2", "2015-10"):
+    for who in ("cie1931", "cie1964", "cie2015-2", "cie2015-10"):
         seen = display.seen_by(observer(who))
         back, inside = seen.to_drive(seen.to_xyz(drive))
         assert inside.all()

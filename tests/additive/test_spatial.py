@@ -22,7 +22,7 @@ from screenproof.errors import InputError
 from screenproof.spectra import light, observer, white_point
 from tests.additive.blend_papers import papers
 
-D50, EYE = light("D50"), observer("1931-2")
+D50, EYE = light("D50"), observer("cie1931")
 WHITE = white_point(D50, EYE)
 XYZ = papers("Blue", "Yellow").xyz([D50], [EYE])[:, 0, 0]
 THREE = papers("Blue", "Yellow", "Vermilion").xyz([D50], [EYE])[:, 0, 0]

@@ -23,7 +23,7 @@ def file(tmp_path, monkeypatch):
     names = tuple("Black, matt" if name == "Black" else name for name in every.names)
     write_samples(replace(every, names=names, source=""), tmp_path / "papers.csv")
     write_samples(papers("Olive"), tmp_path / "olive.json")
-    text = "# light: D50\n# observer: 1931-2\nname,L,a,b\nPale,70,5,40\nDeep,30,-5,-40\nGrey,50,0,0\n"
+    text = "# light: D50\n# observer: cie1931\nname,L,a,b\nPale,70,5,40\nDeep,30,-5,-40\nGrey,50,0,0\n"
     (tmp_path / "lab.csv").write_text(text, encoding="utf-8")
     camera = "# kind: camera\nwavelength,R,G,B\n" + "".join(
         f"{nm},{np.exp(-(((nm - 600) / 40) ** 2)):.4f},{np.exp(-(((nm - 540) / 40) ** 2)):.4f},"
@@ -201,8 +201,8 @@ def test_lab_alone_blends_in_its_own_light(cli, file):
 
 def test_another_eye_is_assumed_to_blur_alike_and_a_camera_averages_only(cli, file):
     call = ("--parts", PARTS, "--pattern", "check", "--size", "2mm", "--json", "--observer")
-    other = answered(cli("blend", file, *call, "1964-10", "--distance", "3m"))
-    assert any("1964-10" in note["what"] and note["kind"] == "assumed" for note in other["notes"])
+    other = answered(cli("blend", file, *call, "cie1964", "--distance", "3m"))
+    assert any("cie1964" in note["what"] and note["kind"] == "assumed" for note in other["notes"])
     camera = answered(cli("blend", file, *call, "camera.csv"))
     assert camera["fusion"]["vanishes_from_mm"] is None and camera["fusion"]["feature_mm"] > 6000
 

@@ -59,6 +59,13 @@ def test_what_the_brightener_does(cli, readings):
     assert max(at["high"] for at in plain["lights"]) < 1.0
 
 
+def test_a_field_is_taken_as_a_standard_observer_and_said(cli, readings):
+    by_field, by_name = (json.loads(cli(*COMMAND, "--observer", who, "--json").out) for who in ("10", "cie1964"))
+    taken = {"kind": "assumed", "what": "observer '10' is taken as cie1964 (10 degrees)"}
+    assert by_field["observer"] == "cie1964" and by_field["notes"].count(taken) == 1
+    assert by_field | {"notes": by_name["notes"]} == by_name
+
+
 def test_what_is_stated_narrows_the_range(cli, readings):
     def width(*options):
         told = json.loads(cli(*COMMAND, "--to", "A", "--only", "bright stock", *options, "--json").out)
@@ -107,6 +114,7 @@ def test_a_lamp_of_ultraviolet_has_its_caution_and_a_figure_is_drawn(cli, readin
             "stated to have no ultraviolet and is not asked for",
         ),
         ([*COMMAND[1:], "--to", "D65,D65"], "D65 stands twice"),
+        ([*COMMAND[1:], "--observer", "1964-10"], "the observer '1964-10' is called cie1964 now"),
         ([*COMMAND[1:], "--excitation", "320"], "'320' is no range of wavelengths"),
         ([*COMMAND[1:], "--excitation", "420,320"], "--excitation: an excitation from 420 to 320 nm"),
         ([*COMMAND[1:], "--near", "0.9"], "--near: 0.9"),

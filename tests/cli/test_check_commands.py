@@ -52,7 +52,7 @@ def here(colours, monkeypatch):
         rows = [",".join([label, *(f"{value:.5f}" for value in curve)]) for label, curve in
                 zip(labels, (first, second), strict=True)]  # fmt: skip
         (folder / name).write_text("\n".join([header, *rows]) + "\n", encoding="utf-8")
-    text = "# light: D50\n# observer: 1931-2\nname,LAB_L,LAB_A,LAB_B\nlone a,50,10,10\nlone b,50,11,10\n"
+    text = "# light: D50\n# observer: cie1931\nname,LAB_L,LAB_A,LAB_B\nlone a,50,10,10\nlone b,50,11,10\n"
     (folder / "lab.csv").write_text(text, encoding="utf-8")
     (folder / "grey.csv").write_text("R,G,B,X,Y,Z\n0,0,0,0.1,0.1,0.1\n128,128,128,20,21,20\n", encoding="utf-8")
     monkeypatch.chdir(folder)

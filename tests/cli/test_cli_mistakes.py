@@ -15,7 +15,12 @@ MISTAKES = [
     (["match", "colours.csv", "--display", "office.icc"], ["there is no file 'office.icc'"]),
     (["match", "colours.csv", "--display", "srgb", "--light", "D51"], ["D51", "D50"]),
     (["match", "colours.csv", "--display", "srgb", "--light", "lamp.csv"], ["there is no file 'lamp.csv'"]),
-    (["match", "colours.csv", "--display", "srgb", "--observer", "1932-2"], ["1932-2", "1931-2"]),
+    (["match", "colours.csv", "--display", "srgb", "--observer", "1932-2"], ["1932-2", "did you mean 'cie1931'?"]),
+    (["match", "colours.csv", "--display", "srgb", "--observer", "1931-2"], ["'1931-2' is called cie1931 now"]),
+    (["gamut", "colours.csv", "--display", "srgb", "--observer", "1964-10"], ["'1964-10' is called cie1964 now"]),
+    (["shift", "colours.csv", "--observer", "cie1931,2015-10"], ["'2015-10' is called cie2015-10 now"]),
+    (["shift", "colours.csv", "--observer", "cie1964,10"], ["--observer", "cie1964 stands twice"]),
+    (["observers", "2015-2"], ["'2015-2' is called cie2015-2 now"]),
     (["match", "colours.csv", "--display", "srgb", "--basis", "wite"], ["--basis", "did you mean 'white'?"]),
     (["match", "colours.csv", "--display", "srgb", "--adaptation", "cat02"], ["--adaptation", "cat16, bradford"]),
     (["match", "colours.csv", "--display", "srgb", "--surround", "dusk"], ["--surround", "average, dim, dark"]),
@@ -73,7 +78,7 @@ MISTAKES = [
 def here(colours, monkeypatch):
     """A folder with a good file, a file of Lab only, and a profile cut short."""
     folder = colours.parent
-    text = "# light: D50\n# observer: 1931-2\nname,LAB_L,LAB_A,LAB_B\nlone,50,10,10\n"
+    text = "# light: D50\n# observer: cie1931\nname,LAB_L,LAB_A,LAB_B\nlone,50,10,10\n"
     (folder / "lab.csv").write_text(text, encoding="utf-8")
     (folder / "broken.icc").write_bytes(b"\x00" * 36 + b"acsp" + b"\x00" * 20)
     monkeypatch.chdir(folder)

@@ -27,7 +27,7 @@ def answered(done, code=0) -> dict:
 
 
 def only_verdict(entry: dict) -> dict:
-    (verdict,) = entry["verdicts"]
+    (verdict,) = entry["judged"]
     return verdict
 
 
@@ -67,7 +67,7 @@ def test_a_fluorescent_sample_read_once_neither_passes_nor_fails(cli, known, lim
         answer = answered(cli(*call, *more, "--limit", limit, *known, "--json"), fails)
         assert any("without ultraviolet" in note.get("mend", "") for note in answer["notes"])
         for entry in answer.get("pairs") or answer["samples"]:
-            there = [verdict for verdict in entry["verdicts"] if verdict["light"] == "shop LED"]
+            there = [verdict for verdict in entry["judged"] if verdict["light"] == "shop LED"]
             assert [verdict["status"] for verdict in there] == ["undecided"]
             assert "(M2)" in there[0]["remedy"]["words"] and there[0]["low"] is None
     done = cli(*call, "--limit", limit, *known)
@@ -92,7 +92,7 @@ def test_the_interval_is_that_of_simulated_readings(cli, colours):
     drawn = curve * (1 + known.scale * scale) + known.zero * zero + known.wavelength_nm * moved * slope + noise
     names = tuple(f"reading {i}" for i in range(600))
     read = replace(teal, names=names, reflectance=np.clip(drawn, 0, None), doubt=None, notes=())
-    figures = match(read, standard_display("srgb"), Viewing(light("D50"), observer("1931-2"))).excess
+    figures = match(read, standard_display("srgb"), Viewing(light("D50"), observer("cie1931"))).excess
     assert figures.std() == pytest.approx(verdict["uncertainty"] / 1.96, rel=0.1)
     inside = np.mean((figures > verdict["low"]) & (figures < verdict["high"]))
     assert 0.92 <= inside <= 0.98
@@ -107,7 +107,7 @@ def test_a_match_carries_the_doubt_of_the_sample_and_of_the_screen(cli, colours)
     for one, other in zip(none["samples"], both["samples"], strict=True):
         mine, wide = only_verdict(one), only_verdict(other)
         assert wide["uncertainty"] > mine["uncertainty"]
-        assert (mine["what"], mine["limit"], mine["light"], mine["observer"]) == ("match", 1.0, "D50", "1931-2")
+        assert (mine["what"], mine["limit"], mine["light"], mine["observer"]) == ("match", 1.0, "D50", "cie1931")
         assert mine["figure"] == pytest.approx(one["residual"], abs=1e-9)
     out = cli(*call, *CLASS).out
     for entry in none["samples"]:
@@ -144,12 +144,12 @@ def test_pairs_are_judged_with_the_doubt_of_both(cli, colours, tmp_path):
 
 
 def test_the_screen_shift_is_judged_in_every_light_for_every_observer(cli, colours):
-    call = ("shift", colours, "--display", READ, "--from", "D50", "--to", "A", "--observer", "1931-2,age=60", *CLASS)
+    call = ("shift", colours, "--display", READ, "--from", "D50", "--to", "A", "--observer", "cie1931,age=60", *CLASS)
     found = answered(cli(*call, "--limit", 60, "--json"))
     for entry in found["samples"]:
         places = [(one["light"], one["observer"]) for one in entry["shift"]]
-        assert [(v["light"], v["observer"]) for v in entry["verdicts"]] == places
-        for verdict, plain in zip(entry["verdicts"], entry["shift"], strict=True):
+        assert [(v["light"], v["observer"]) for v in entry["judged"]] == places
+        for verdict, plain in zip(entry["judged"], entry["shift"], strict=True):
             assert verdict["figure"] == pytest.approx(plain["de00"], abs=1e-9)
             assert verdict["what"] == "observer_shift" and verdict["status"] == "pass"
 

@@ -52,11 +52,11 @@ def test_an_eye_by_age_is_the_viewing_observer(cli, colours, command):
 
 def test_shift_takes_a_list_of_eyes(cli, colours):
     found = answered(
-        cli("shift", colours, "--from", "D50", "--to", "A", "--observer", "1931-2,age=60,field=2,age=25,deutan=6", "--json")
+        cli("shift", colours, "--from", "D50", "--to", "A", "--observer", "cie1931,age=60,field=2,age=25,deutan=6", "--json")
     )
     names = [item["observer"] for item in found["samples"][0]["shift"]]
-    assert names == ["1931-2", "age=60,field=2", "age=25,field=2,deutan=6"]
-    screen = answered(cli("shift", colours, *SCREEN, "--observer", "age=60,1931-2", "--json"))
+    assert names == ["cie1931", "age=60,field=2", "age=25,field=2,deutan=6"]
+    screen = answered(cli("shift", colours, *SCREEN, "--observer", "age=60,cie1931", "--json"))
     assert screen["observer"] == "age=60,field=2"
 
 
@@ -80,13 +80,35 @@ def test_the_other_commands_take_an_eye_by_age(cli, shop):
         assert found != standard | {"observer": found["observer"]}, words
 
 
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("overprint", "inks.csv", "--stock", "Board", "--inks", "Cyan,Yellow"),
+        ("restock", "inks.csv", "--stock", "Board", "--onto", "Kraft", "--onto-file", "kraft.csv", "--ink", "Cyan"),
+        ("recipe", "find", "letdowns.csv", "--target", "target.csv"),
+        ("recipe", "correct", "letdowns.csv", "--batch", "batch.csv", "--trial", "trial.csv", "--target", "target.csv"),
+        ("reach", "press.csv", "--samples", "kraft.csv"),
+        ("press", "predict", "press.csv", "tints.csv"),
+        ("press", "separate", "press.csv", "kraft.csv"),
+        ("blend", "kraft.csv", "--parts", "Kraft=0.5,Cyan=0.5"),
+    ],
+    ids=lambda words: " ".join(words[:2]),
+)
+def test_the_other_commands_take_a_field_for_a_standard_observer_and_say_so(cli, shop, words):
+    taken = {"kind": "assumed", "what": "observer '10' is taken as cie1964 (10 degrees)"}
+    by_field, by_name = (json.loads(cli(*words, "--observer", who, "--json").out) for who in ("10", "cie1964"))
+    assert by_field["observer"] == "cie1964" and by_field["notes"].count(taken) == 1
+    by_field["notes"].remove(taken)
+    assert by_field == by_name
+
+
 def test_match_tells_what_people_see(cli, colours):
     found = answered(cli("match", colours, *SCREEN, *PEOPLE, "--limit", 20, "--ages", "30-70", "--field", 10, "--seed", 3, "--json"))
     who = found["population"]
     assert (who["count"], who["seed"], who["field"], who["aim"], who["cost"]) == (40, 3, 10.0, "observer", None)
     assert 30 <= who["ages"][0] < who["ages"][1] <= 70 and who["label"] == "40 people of 30 to 70 years, 10 degrees"
     samples, display = read_samples(colours), modelled_display("rgb-oled")
-    viewing = Viewing(light("D50"), observer("1931-2"))
+    viewing = Viewing(light("D50"), observer("cie1931"))
     people = population(40, seed=3, ages=(30, 70), field=10)
     expected = crowd(samples, match(samples, display, viewing), display, viewing, people)
     for i, entry in enumerate(found["samples"]):
@@ -116,7 +138,7 @@ def test_the_table_of_people_has_those_on_top_who_see_most(cli, colours):
     assert "People: 40 people of 20 to 80 years, 2 degrees (seed 1)" in out
     lines = out.split("People:")[1].splitlines()
     header = next(line for line in lines if line.startswith("sample"))
-    for word in ("median", "95 %", "1931-2", "above 3", "worst age", "those who see most see it"):
+    for word in ("median", "95 %", "cie1931", "above 3", "worst age", "those who see most see it"):
         assert word in header
     body = lines[lines.index(header) + 2 :][:9]
     p95 = [float(line[: header.index("95 %") + 4].split()[-1]) for line in body]
@@ -154,7 +176,7 @@ def test_drive_values_for_people_lower_the_95_percent_at_the_stated_cost(cli, co
     # For no cost only what shows another code just as well to the observer can be better.
     assert lower >= (7 if cost != 0.0 else 0)
     out = cli("match", colours, *SCREEN, *PEOPLE, "--aim", "population", *asked).out
-    assert f"the 95 % is lower for {lower} of 9 samples" in out and "95 % before" in out and "1931-2 before" in out
+    assert f"the 95 % is lower for {lower} of 9 samples" in out and "95 % before" in out and "cie1931 before" in out
 
 
 def test_few_people_and_a_dear_aim_are_noted(cli, colours):
@@ -183,7 +205,7 @@ def test_shift_tells_what_people_see_beside_the_screen_in_every_light(cli, colou
     call = ("shift", colours, *SCREEN, *PEOPLE, "--from", "D50", "--to", "A,FL11", "--limit", 30)
     found = answered(cli(*call, "--json"))
     at_home = answered(cli("match", colours, *SCREEN, *PEOPLE, "--limit", 30, "--json"))
-    assert found["seen_by"] == "1931-2" and found["population"]["count"] == 40
+    assert found["seen_by"] == "cie1931" and found["population"]["count"] == 40
     for entry, same in zip(found["samples"], at_home["samples"], strict=True):
         assert [one["light"] for one in entry["crowd"]] == ["D50", "A", "FL11"]
         assert np.allclose(entry["crowd"][0]["quantiles"], same["crowd"]["quantiles"], atol=1e-9)
@@ -222,7 +244,7 @@ def test_the_figure_of_a_crowd(cli, colours, tmp_path, name):
         assert data.startswith(b"\x89PNG")
         return
     text = data.decode()
-    for words in ("What people see of each sample beside RGB OLED", "5 to 95 % of the people", "median", "observer 1931-2", "limit 2", "Sea teal", "95 % before", "above it", "in D50"):
+    for words in ("What people see of each sample beside RGB OLED", "5 to 95 % of the people", "median", "observer cie1931", "limit 2", "Sea teal", "95 % before", "above it", "in D50"):
         assert words in text, words
     again = tmp_path / "again.svg"
     cli(*call, again)
@@ -260,8 +282,8 @@ MISTAKES = [
     (("shift", "colours.csv", "--population", "40"), ["--population: people are asked about two colours side by side", "add --display", "--against"]),
     (("shift", "colours.csv", "--display", "srgb", "--population", "40"), ["--population", "spectra"]),
     (("shift", "colours.csv", "--observer", "age=60,age=60,field=2"), ["--observer", "age=60,field=2 stands twice"]),
-    (("shift", "colours.csv", "--observer", "1931-2,age=95"), ["age is 95", "20 to 80 years"]),
-    (("shift", "colours.csv", "--observer", ","), ["--observer", "no name is given", "1931-2,age=60,field=2"]),
+    (("shift", "colours.csv", "--observer", "cie1931,age=95"), ["age is 95", "20 to 80 years"]),
+    (("shift", "colours.csv", "--observer", ","), ["--observer", "no name is given", "cie1931,age=60,field=2"]),
     ((*MATCH, "--observer", "age=60,feild=2"), ["an eye has no 'feild'", "did you mean field=2?"]),
     (("observers", "age=10", "1931"), ["age is 10", "no observer is called '1931'"]),
     (("reach", "press.json", "--population", "40"), ["No such option", "--population"]),
@@ -272,7 +294,7 @@ MISTAKES = [
 @pytest.fixture
 def here(colours, monkeypatch):
     folder = colours.parent
-    text = "# light: D50\n# observer: 1931-2\nname,LAB_L,LAB_A,LAB_B\nlone,50,10,10\n"
+    text = "# light: D50\n# observer: cie1931\nname,LAB_L,LAB_A,LAB_B\nlone,50,10,10\n"
     (folder / "lab.csv").write_text(text, encoding="utf-8")
     monkeypatch.chdir(folder)
     return folder

@@ -229,7 +229,7 @@ def test_targets_are_separated_under_limits_and_print_again_what_was_wanted(shop
 
 def test_what_cannot_be_printed_is_told_first_and_fails_a_limit(shop, cli):
     (shop / "neon.csv").write_text(
-        "# light: D50\n# observer: 1931-2\nname,L,a,b\nneon,80,-90,40\n", encoding="utf-8"
+        "# light: D50\n# observer: cie1931\nname,L,a,b\nneon,80,-90,40\n", encoding="utf-8"
     )
     done = cli("press", "separate", "press.csv", "neon.csv", "--limit", "1")
     assert done.code == 1 and "1 of 1 cannot be printed" in done.out and "NO" in done.out

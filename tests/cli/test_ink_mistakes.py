@@ -64,7 +64,7 @@ def misread(rows: list[list[str]]) -> list[list[str]]:
 
 
 def colorimetric(folder: Path) -> None:
-    text = "# light: D50\n# observer: 1931-2\nname,L,a,b\nBoard,94,0,2\nCyan,55,-35,-50\nMagenta,48,74,-3\n"
+    text = "# light: D50\n# observer: cie1931\nname,L,a,b\nBoard,94,0,2\nCyan,55,-35,-50\nMagenta,48,74,-3\n"
     (folder / "inks.csv").write_text(text, encoding="utf-8")
 
 
@@ -199,7 +199,7 @@ MISTAKES = [
     Mistake("a limit on nobody", ("press", "separate", "press.csv", "target.csv", "--channel-limit", "Key=90"), ("--channel-limit", "'Key'", "Black")),
     Mistake("a limit above the solid", ("press", "separate", "press.csv", "target.csv", "--channel-limit", "Black=120"), ("--channel-limit", "0 to 100")),
     Mistake("an unknown black", ("press", "separate", "press.csv", "target.csv", "--black", "mots"), ("--black", "'mots'", "did you mean 'most'?")),
-    Mistake("other lights without curves", ("press", "separate", "press.csv", "lab.csv", "--to", "A"), ("lab.csv", "--to", "have no curves"), lambda folder: (folder / "lab.csv").write_text("# light: D50\n# observer: 1931-2\nname,L,a,b\nx,50,0,0\n") and None),
+    Mistake("other lights without curves", ("press", "separate", "press.csv", "lab.csv", "--to", "A"), ("lab.csv", "--to", "have no curves"), lambda folder: (folder / "lab.csv").write_text("# light: D50\n# observer: cie1931\nname,L,a,b\nx,50,0,0\n") and None),
     Mistake("nothing to look for", ("reach", "press.csv"), ("--samples", "--display NAME_OR_FILE with --code")),
     Mistake("two things to look for", ("reach", "press.csv", "--samples", "inks.csv", "--display", "srgb", "--code", "1,2,3"), ("give one of the two",)),
     Mistake("a display without a code", ("reach", "press.csv", "--display", "srgb"), ("--display", "add --code")),

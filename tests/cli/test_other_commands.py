@@ -154,8 +154,16 @@ def test_lights_by_name_by_temperature_and_from_a_file(cli, tmp_path):
 
 def test_observers(cli):
     answer = json.loads(cli("observers", "--json").out)
-    assert [item["name"] for item in answer["observers"]] == ["1931-2", "1964-10", "2015-2", "2015-10"]
-    assert "1964-10" in cli("observers").out
+    assert [item["name"] for item in answer["observers"]] == ["cie1931", "cie1964", "cie2015-2", "cie2015-10"]
+    assert "cie1964" in cli("observers").out
+
+
+def test_a_field_is_told_as_the_observer_that_it_means(cli):
+    answer = json.loads(cli("observers", "10", "2", "--json").out)
+    assert [item["name"] for item in answer["observers"]] == ["cie1964", "cie1931"]
+    said = ["observer '10' is taken as cie1964 (10 degrees)", "observer '2' is taken as cie1931 (2 degrees)"]
+    assert [note["what"] for note in answer["notes"]] == said
+    assert all(f"assumed: {words}" in cli("observers", "10", "2").out for words in said)
 
 
 @pytest.mark.parametrize(

@@ -9,7 +9,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-MATCH = ("--display", "srgb", "--light", "D50", "--observer", "1931-2", "--basis", "white", "--bits", 8)
+MATCH = ("--display", "srgb", "--light", "D50", "--observer", "cie1931", "--basis", "white", "--bits", 8)
 
 
 def answered(done) -> dict:
@@ -69,7 +69,7 @@ def test_a_limit_that_is_exceeded_gives_exit_code_1(cli, colours):
 def test_the_table_has_trouble_first_and_names_the_situation(cli, colours):
     out = cli("match", colours, "--display", "srgb").out
     lines = out.splitlines()
-    assert "sRGB" in lines[0] and "D50" in lines[0] and "1931-2" in lines[0]
+    assert "sRGB" in lines[0] and "D50" in lines[0] and "cie1931" in lines[0]
     body = lines[lines.index(next(line for line in lines if line.startswith("---"))) + 1 :]
     shown = ["NO" in line.split() for line in body[:9]]
     assert shown == sorted(shown, reverse=True) and sum(shown) == 2
@@ -111,7 +111,7 @@ def test_gamut_tells_what_would_suffice(cli, colours):
 
 
 def test_shift_of_pairs_gives_the_keys_that_others_script_against(cli, colours):
-    call = ("--against", colours, "--from", "D65", "--to", "A,FL2,FL11", "--observer", "1964-10", "--json")
+    call = ("--against", colours, "--from", "D65", "--to", "A,FL2,FL11", "--observer", "cie1964", "--json")
     done = cli("shift", colours, *call)
     assert done.code == 0
     pairs = answered(done)["pairs"]
@@ -120,7 +120,7 @@ def test_shift_of_pairs_gives_the_keys_that_others_script_against(cli, colours):
         assert [item["light"] for item in pair["shift"]] == ["A", "FL2", "FL11"]
         for item in pair["shift"]:
             assert {"light", "observer", "de00", "deab"} <= set(item)
-            assert item["observer"] == "1964-10"
+            assert item["observer"] == "cie1964"
             assert item["de00"] == pytest.approx(0, abs=1e-9)
 
 
@@ -164,19 +164,45 @@ def test_shift_alone_is_of_each_sample_and_a_grey_keeps_its_colour(cli, colours)
 
 
 def test_shift_against_a_display_keeps_the_screen_and_moves_the_object(cli, colours):
-    call = ("shift", colours, "--display", "rgb-oled", "--from", "D50", "--to", "A", "--observer", "1931-2,2015-2")
+    eyes = ("--observer", "cie1931,cie2015-2")
+    call = ("shift", colours, "--display", "rgb-oled", "--from", "D50", "--to", "A", *eyes)
     answer = answered(cli(*call, "--json"))
     mixed = next(sample for sample in answer["samples"] if sample["name"] == "Slate, mixed")
     moved = {(item["light"], item["observer"]): item["de00"] for item in mixed["shift"]}
     # The mixed slate was made to match under D50, and the screen match stays where it was.
-    assert moved["D50", "1931-2"] < 0.5 < 5 < moved["A", "1931-2"]
-    assert moved["D50", "2015-2"] > 0.5
+    assert moved["D50", "cie1931"] < 0.5 < 5 < moved["A", "cie1931"]
+    assert moved["D50", "cie2015-2"] > 0.5
 
 
-@pytest.mark.parametrize("order", ["1931-2,2015-2", "2015-2,1931-2"])
+TAKEN = {"kind": "assumed", "what": "observer '10' is taken as cie1964 (10 degrees)"}
+
+
+@pytest.mark.parametrize(
+    ("command", "more"),
+    [
+        ("match", ("--display", "rgb-oled")),
+        ("gamut", ("--display", "rgb-oled")),
+        ("shift", ()),
+        ("shift", ("--display", "rgb-oled")),
+        ("shift", ("--against", "colours.csv")),
+        ("room", ("--display", "rgb-oled", "--room", "64")),
+    ],
+)
+def test_a_field_is_taken_as_a_standard_observer_and_said(cli, colours, monkeypatch, command, more):
+    monkeypatch.chdir(colours.parent)
+    by_field = answered(cli(command, colours, *more, "--observer", "10", "--json"))
+    by_name = answered(cli(command, colours, *more, "--observer", "cie1964", "--json"))
+    assert by_field["notes"].count(TAKEN) == 1 and TAKEN not in by_name["notes"]
+    by_field["notes"].remove(TAKEN)
+    assert by_field == by_name
+    text = cli(command, colours, *more, "--observer", "10").out
+    assert f"assumed: {TAKEN['what']}" in text
+
+
+@pytest.mark.parametrize("order", ["cie1931,cie2015-2", "cie2015-2,cie1931"])
 def test_an_observer_for_whom_a_display_is_not_known_is_said_in_any_order(cli, colours, order):
     answer = answered(cli("shift", colours, "--display", "srgb", "--to", "A", "--observer", order, "--json"))
-    assert {item["observer"] for sample in answer["samples"] for item in sample["shift"]} == {"1931-2"}
+    assert {item["observer"] for sample in answer["samples"] for item in sample["shift"]} == {"cie1931"}
     assert any("not calculated" in note and "spectra" in note for note in map(str, answer["notes"]))
 
 

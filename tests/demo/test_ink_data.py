@@ -207,7 +207,7 @@ def office_lab(codes: list[tuple[int, int, int]]) -> np.ndarray:
     from screenproof.formats import read_readings
     from screenproof.spectra import light, observer, white_point
 
-    white = white_point(light("D50"), observer("1931-2"))
+    white = white_point(light("D50"), observer("cie1931"))
     view = fit_display(read_readings(DATA / "office_readings.csv"), "office").seen_by()
     return xyz_to_lab(adapt(view.to_xyz(np.array(codes) / 255), view.white, white), white)
 
@@ -263,9 +263,9 @@ def recipes():
     from screenproof.subtractive import Target, search
 
     library = read_library(DATA / "lacquer_letdowns.csv").library
-    booth, eye = light("D50"), observer("1931-2")
+    booth, eye = light("D50"), observer("cie1931")
     xyz = lab_to_xyz(office_lab([LID_PLUM])[0], white_point(booth, eye))
-    target = Target.of_xyz(xyz, "D50", "1931-2", "lid")
+    target = Target.of_xyz(xyz, "D50", "cie1931", "lid")
     lights = [booth, light("FL11"), read_light(DATA / "shop_led.csv")]
     found = search(library.mixture(), target, lights, eye, components=3, batch=10, count=60, resolution=0.001)
     return library, target, lights, eye, found

@@ -166,7 +166,7 @@ TABLE = [
     Row("a million", "a.csv", EVEN + "red,0.1,1e6,0.3\n", ("a reading of 1e+06", "line 3, red", "decimal mark")),
     Row("very negative", "a.csv", EVEN + "red,0.1,-999,0.3\n", ("a reading of -999",)),
     Row("unknown light", "a.csv", "# light: sun\nname,L,a,b\nred,50,0,0\n", ("line 1, light: the light 'sun'", "D50")),
-    Row("unknown observer", "a.csv", "# observer: me\nname,L,a,b\nred,50,0,0\n", ("line 1, observer", "1931-2")),
+    Row("unknown observer", "a.csv", "# observer: me\nname,L,a,b\nred,50,0,0\n", ("line 1, observer", "cie1931")),
     Row("L* of 400", "a.csv", "name,L,a,b\nred,400,0,0\n", ("line 2, red: L* a* b* of 400 0 0", "0 to 100")),
     Row("XYZ of 0..1", "a.csv", "name,X,Y,Z\nred,.3,.2,.1\n", ("no Y is above 0.2", "xyz_scale: 1")),
     Row("XYZ of 5000", "a.csv", "name,X,Y,Z\nred,3000,5000,1000\n", ("a tristimulus value of 5000", "line 2, red")),
@@ -248,7 +248,7 @@ TABLE = [
 # fmt: on
 
 GREY = Samples(("grey",), [[0.2] * 31], Grid(400, 700, 10))
-SHOP = Samples(("grey",), colorimetry=Colorimetry([[20, 20, 20]], "shop LED", "1931-2"))
+SHOP = Samples(("grey",), colorimetry=Colorimetry([[20, 20, 20]], "shop LED", "cie1931"))
 
 
 @pytest.mark.parametrize("row", TABLE, ids=[row.name for row in TABLE])
@@ -287,7 +287,7 @@ def test_torn_and_scratched_files_give_samples_or_an_error_and_nothing_else(tmp_
         ("a", "b c"),
         random.random((2, 31)),
         Grid(400, 700, 10),
-        Colorimetry(random.random((2, 3)) * 90, "D50", "1931-2"),
+        Colorimetry(random.random((2, 3)) * 90, "D50", "cie1931"),
     )
     sources = [write_samples(good, tmp_path / f"good{suffix}") for suffix in (".csv", ".cgats", ".cxf", ".json")]
     (tmp_path / "lamp.csv").write_text(lamp(lambda nm: nm))

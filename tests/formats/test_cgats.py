@@ -131,13 +131,15 @@ LAB_FIELDS = "SAMPLE_ID CMYK_C CMYK_M CMYK_Y CMYK_K LAB_L LAB_A LAB_B"
 @pytest.mark.parametrize(
     ("head", "expected"),
     [
-        ('WEIGHTING_FUNCTION "ILLUMINANT, D50"\nWEIGHTING_FUNCTION "OBSERVER, 2 degree"', ("D50", "1931-2")),
-        ('ILLUMINATION_NAME "D65"\nOBSERVER_ANGLE "10"', ("D65", "1964-10")),
-        ('ILLUMINANT "F11"\nOBSERVER "CIE 2 degree"', ("FL11", "1931-2")),
-        ('ILLUMINANT "CIE A"\nOBSERVER "CIE 1964 10 degree"', ("A", "1964-10")),
+        ('WEIGHTING_FUNCTION "ILLUMINANT, D50"\nWEIGHTING_FUNCTION "OBSERVER, 2 degree"', ("D50", "cie1931")),
+        ('ILLUMINATION_NAME "D65"\nOBSERVER_ANGLE "10"', ("D65", "cie1964")),
+        ('ILLUMINANT "F11"\nOBSERVER "CIE 2 degree"', ("FL11", "cie1931")),
+        ('ILLUMINANT "CIE A"\nOBSERVER "CIE 1964 10 degree"', ("A", "cie1964")),
+        ('WEIGHTING_FUNCTION "ILLUMINANT, D65"\nWEIGHTING_FUNCTION "OBSERVER, 1964-10"', ("D65", "cie1964")),
+        ('WEIGHTING_FUNCTION "ILLUMINANT, D50"\nWEIGHTING_FUNCTION "OBSERVER, cie2015-2"', ("D50", "cie2015-2")),
         (
             'INSTRUMENTATION "D50, 2 degree, geometry 45/0, no polarisation filter, white backing"',
-            ("D50", "1931-2"),
+            ("D50", "cie1931"),
         ),
     ],
 )

@@ -29,7 +29,7 @@ def test_channels_of_any_name_are_read_in_percent(tmp_path):
 def test_a_published_set_is_read_whole():
     samples = read_characterisation(SHARED / "FOGRA39L.txt")
     assert len(samples) == 1617 and samples.device.channels == ("C", "M", "Y", "K")
-    assert (samples.colorimetry.light, samples.colorimetry.observer) == ("D50", "1931-2")
+    assert (samples.colorimetry.light, samples.colorimetry.observer) == ("D50", "cie1931")
 
 
 def test_the_channels_of_cgats_can_be_named_by_a_keyword(tmp_path):
@@ -79,7 +79,7 @@ def test_how_far_doubles_disagree_is_the_ciede2000_of_a_second_library(tmp_path,
     from screenproof.appearance import xyz_to_lab
     from screenproof.spectra import Grid, light, observer, weights, white_point
 
-    lamp, eye = light("D50"), observer("1931-2")
+    lamp, eye = light("D50"), observer("cie1931")
     curves = np.array([[float(v) for v in row[5:]] for row in (far[40], far[-1])])
     lab = xyz_to_lab(curves @ weights(lamp, eye, Grid(400.0, 700.0, 20.0)), white_point(lamp, eye))
     assert f"differ by {colour.delta_E(lab[0], lab[1], method='CIE 2000'):.1f} CIEDE2000" in str(caught.value)

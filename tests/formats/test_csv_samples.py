@@ -140,17 +140,32 @@ def test_lab_with_light_and_observer(tmp_path):
 
     samples = read(tmp_path, f"# light: D65\n# observer: 10\n{LAB}")
     own = samples.colorimetry
-    assert (own.light, own.observer) == ("D65", "1964-10")
-    np.testing.assert_allclose(own.xyz[0], white_point(light("D65"), observer("1964-10")), rtol=1e-12)
+    assert (own.light, own.observer) == ("D65", "cie1964")
+    np.testing.assert_allclose(own.xyz[0], white_point(light("D65"), observer("cie1964")), rtol=1e-12)
     # L* = 50 is Y = 18.4187 (CIE 15:2018, equation 8.1: ((50 + 16) / 116)^3).
     assert own.xyz[1, 1] == pytest.approx(100 * (66 / 116) ** 3, rel=1e-12)
     assert not samples.is_spectral and not samples.notes
 
 
+@pytest.mark.parametrize(
+    ("stated", "name"),
+    [
+        ("1931-2", "cie1931"),
+        ("1964-10", "cie1964"),
+        ("2015-2", "cie2015-2"),
+        ("2015-10", "cie2015-10"),
+        ("cie1964", "cie1964"),
+    ],
+)
+def test_the_observer_of_an_earlier_version_is_read(tmp_path, stated, name):
+    samples = read(tmp_path, f"# light: D65\n# observer: {stated}\n{LAB}")
+    assert samples.colorimetry.observer == name and not samples.notes
+
+
 def test_lab_without_light_and_observer_is_assumed_and_said(tmp_path):
     samples = read(tmp_path, LAB)
-    assert (samples.colorimetry.light, samples.colorimetry.observer) == ("D50", "1931-2")
-    assert "light D50, observer 1931-2" in said(samples, "assumed")
+    assert (samples.colorimetry.light, samples.colorimetry.observer) == ("D50", "cie1931")
+    assert "light D50, observer cie1931" in said(samples, "assumed")
     half = read(tmp_path, "# light: A\n" + LAB)
     assert half.colorimetry.light == "A"
     assert "observer of the XYZ" in said(half, "assumed") and "light A" not in said(half, "assumed")
@@ -309,7 +324,7 @@ def test_a_large_file_is_read_in_seconds(tmp_path):
 def test_names_that_differ_only_by_case_are_noted(tmp_path):
     path = tmp_path / "alike.csv"
     rows = "Moss,50,1,1\nmoss,40,1,1\nSand,70,1,9\n"
-    path.write_text("# light: D50\n# observer: 1931-2\nname,LAB_L,LAB_A,LAB_B\n" + rows)
+    path.write_text("# light: D50\n# observer: cie1931\nname,LAB_L,LAB_A,LAB_B\n" + rows)
     samples = read_samples(path)
     assert samples.names == ("Moss", "moss", "Sand")
     (note,) = [note for note in samples.notes if note.kind == "odd"]

@@ -120,7 +120,7 @@ def test_several_readings_of_an_object_are_said_and_named(tmp_path):
 def test_colorimetry_only(tmp_path, values):
     samples = read(tmp_path, document(thing("red", values), spec(tristimulus=TRISTIMULUS)))
     assert not samples.is_spectral
-    assert (samples.colorimetry.light, samples.colorimetry.observer) == ("D65", "1964-10")
+    assert (samples.colorimetry.light, samples.colorimetry.observer) == ("D65", "cie1964")
     np.testing.assert_allclose(samples.colorimetry.xyz, [[30, 20, 10]], rtol=1e-12)
 
 
@@ -231,7 +231,7 @@ def made() -> Samples:
         names=("Carton, white", 'Ember "deep"', "gr\u00fcn & <blau>"),
         reflectance=random.random((3, 36)),
         grid=Grid(380, 730, 10),
-        colorimetry=Colorimetry(random.random((3, 3)) * 90, "FL11", "2015-10"),
+        colorimetry=Colorimetry(random.random((3, 3)) * 90, "FL11", "cie2015-10"),
         condition=Condition("45a:0", "M1", "black", "made up, 45:0", "2026-10-05"),
         device=Device(("C", "M", "Y", "K", "Ember"), random.random((3, 5))),
         repeatability=0.0017,
@@ -288,7 +288,7 @@ def test_what_the_schema_cannot_hold_is_refused(tmp_path):
     high = Samples(("bright",), np.full((1, 31), 3.2), Grid(400, 700, 10))
     with pytest.raises(InputError, match=r"(?s)bright.*between -0\.1 and 3"):
         write_samples(high, tmp_path / "high.cxf")
-    below = Samples(("dark",), colorimetry=Colorimetry(np.array([[0.1, 0.1, -0.1]]), "D50", "1931-2"))
+    below = Samples(("dark",), colorimetry=Colorimetry(np.array([[0.1, 0.1, -0.1]]), "D50", "cie1931"))
     with pytest.raises(InputError, match="XYZ of 0 or more"):
         write_samples(below, tmp_path / "below.cxf")
     assert list(tmp_path.iterdir()) == []

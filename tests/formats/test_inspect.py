@@ -24,7 +24,7 @@ def full() -> Samples:
         ("red", "blue"),
         np.array([[0.2] * grid.count, [0.4] * grid.count]),
         grid,
-        Colorimetry(np.array([[19.2844, 20, 16.5042], [38.5688, 40, 33.0084]]), "D50", "1931-2"),
+        Colorimetry(np.array([[19.2844, 20, 16.5042], [38.5688, 40, 33.0084]]), "D50", "cie1931"),
         Condition("45a:0", "M1", "black", "made up", "2026-10-05"),
         Device(("C", "M", "Y", "K"), np.zeros((2, 4))),
         0.001,
@@ -49,7 +49,7 @@ def test_samples_of_every_format(tmp_path, suffix, form):
     assert summary["samples"] == 2 and summary["names"] == ["red", "blue"]
     assert summary["wavelengths"] == "400 to 700 nm by 10 nm" and summary["bands"] == 31
     assert summary["reflectance"] == {"lowest": 0.2, "highest": 0.4}
-    assert (summary["colorimetry"]["light"], summary["colorimetry"]["observer"]) == ("D50", "1931-2")
+    assert (summary["colorimetry"]["light"], summary["colorimetry"]["observer"]) == ("D50", "cie1931")
     assert summary["condition"]["filter"] == "M1" and summary["condition"]["instrument"] == "made up"
     assert summary["device"] == ["C", "M", "Y", "K"] and summary["repeatability"] == 0.001
     assert summary["bytes"] == hidden.stat().st_size

@@ -16,7 +16,7 @@ GOOD = {
     "wavelengths": {"start": 400, "stop": 420, "step": 10},
     "reflectance": [[0.1, 0.2, 0.3], [0.4, 0.35, 0.05]],
     "condition": {"filter": "M1", "geometry": "45a:0"},
-    "colorimetry": {"xyz": [[30, 20, 10], [10, 20, 30]], "light": "D65", "observer": "1964-10"},
+    "colorimetry": {"xyz": [[30, 20, 10], [10, 20, 30]], "light": "D65", "observer": "cie1964"},
     "device": {"channels": ["C", "M"], "values": [[0, 1], [0.5, 0.25]]},
     "repeatability": 0.002,
     "fluorescent": False,
@@ -37,6 +37,11 @@ def test_every_part(tmp_path):
     np.testing.assert_array_equal(samples.device.values, GOOD["device"]["values"])
     assert (samples.condition.filter, samples.condition.geometry) == ("M1", "45a:0")
     assert samples.repeatability == 0.002
+
+
+def test_the_observer_of_an_earlier_version_is_read(tmp_path):
+    former = GOOD | {"colorimetry": GOOD["colorimetry"] | {"observer": "1964-10"}}
+    assert read(tmp_path, former).colorimetry.observer == read(tmp_path, GOOD).colorimetry.observer == "cie1964"
 
 
 @pytest.mark.parametrize(

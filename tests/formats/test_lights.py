@@ -120,7 +120,7 @@ def test_an_uneven_lamp_keeps_its_colour():
     )
     np.testing.assert_allclose(ours[:2] / ours.sum(), wanted[:2] / wanted.sum(), atol=4e-4)
     # And held past its ends it is still nearly that colour.
-    white = white_point(light, observer("1931-2"))
+    white = white_point(light, observer("cie1931"))
     np.testing.assert_allclose(white[:2] / white.sum(), wanted[:2] / wanted.sum(), atol=2e-3)
 
 

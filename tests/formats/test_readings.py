@@ -38,7 +38,7 @@ def refused(tmp_path, text: str, name: str = "screen.csv") -> InputError:
 def test_drive_values_and_xyz(tmp_path):
     readings = read(tmp_path, csv_text(DRIVES, XYZ))
     assert np.allclose(readings.drive, DRIVES, atol=1e-9) and np.allclose(readings.xyz_cd, XYZ, rtol=1e-9)
-    assert not readings.spectral and readings.observer == "1931-2"
+    assert not readings.spectral and readings.observer == "cie1931"
     assert readings.names[0] == "line 2" and readings.source.endswith("screen.csv")
 
 
@@ -93,8 +93,13 @@ def test_statements_are_kept(tmp_path):
     head += "# date: 2026-05-01\n# observer: 10\n"
     readings = read(tmp_path, csv_text(DRIVES, XYZ, head=head))
     assert (readings.display, readings.instrument) == ("Invented desk screen", "invented colorimeter")
-    assert (readings.date, readings.observer) == ("2026-05-01", "1964-10")
+    assert (readings.date, readings.observer) == ("2026-05-01", "cie1964")
     assert fit_display(readings, "desk").label == "Invented desk screen"
+
+
+@pytest.mark.parametrize("stated", ["1964-10", "cie1964", "10 degrees"])
+def test_the_observer_is_read_in_its_present_and_former_spellings(tmp_path, stated):
+    assert read(tmp_path, csv_text(DRIVES, XYZ, head=f"# observer: {stated}\n")).observer == "cie1964"
 
 
 def test_names_of_patches(tmp_path):
@@ -131,7 +136,7 @@ def test_a_unit_of_the_spectra_is_obeyed_and_a_wrong_one_noticed(tmp_path):
 
 
 def test_spectra_beside_xyz_are_used_and_compared(tmp_path):
-    own = emission_xyz(SPECTRA, GRID, observer("1931-2"))
+    own = emission_xyz(SPECTRA, GRID, observer("cie1931"))
     both = read(tmp_path, csv_text(DRIVES, np.hstack([own, SPECTRA]), "X,Y,Z," + NM))
     assert both.spectral and both.xyz_cd is None
     assert any(note.kind == "info" and "both spectra and XYZ" in note.what for note in both.notes)

@@ -25,7 +25,7 @@ def full(grid: Grid | None = None) -> Samples:
         names=("Carton, white", 'Ember "deep"; warm', "#3 gr\u00fcn  two blanks", "42"),
         reflectance=curves,
         grid=grid,
-        colorimetry=Colorimetry(random.random((4, 3)) * 90, "D65", "1964-10"),
+        colorimetry=Colorimetry(random.random((4, 3)) * 90, "D65", "cie1964"),
         condition=Condition("45a:0", "M1", "black: ISO 13655", "made up, 45:0 = new", "2026-10-05"),
         device=Device(("C", "M", "Y", "K"), random.random((4, 4))),
         repeatability=0.0017,
@@ -41,7 +41,7 @@ def test_everything_survives(tmp_path, suffix):
     assert back.grid == samples.grid
     np.testing.assert_array_equal(back.reflectance, samples.reflectance)
     np.testing.assert_array_equal(back.colorimetry.xyz, samples.colorimetry.xyz)
-    assert (back.colorimetry.light, back.colorimetry.observer) == ("D65", "1964-10")
+    assert (back.colorimetry.light, back.colorimetry.observer) == ("D65", "cie1964")
     assert back.condition == samples.condition
     assert back.repeatability == samples.repeatability and back.fluorescent
     assert back.device.channels == samples.device.channels
@@ -73,7 +73,7 @@ def test_grids_that_only_some_formats_hold(tmp_path, suffix, grid):
 @pytest.mark.parametrize("suffix", SUFFIXES)
 def test_colorimetry_alone_survives(tmp_path, suffix):
     samples = Samples(
-        ("a", "b"), colorimetry=Colorimetry(np.array([[95.0, 100, 108], [0.01, 0.02, 1 / 3]]), "D65", "1931-2")
+        ("a", "b"), colorimetry=Colorimetry(np.array([[95.0, 100, 108], [0.01, 0.02, 1 / 3]]), "D65", "cie1931")
     )
     back = read_samples(write_samples(samples, tmp_path / f"out{suffix}"))
     assert not back.is_spectral and not back.notes
@@ -83,9 +83,9 @@ def test_colorimetry_alone_survives(tmp_path, suffix):
 @pytest.mark.parametrize("suffix", SUFFIXES)
 @pytest.mark.parametrize("light", ["A", "FL3.12", "LED-B3", "D5000K", "P3200K"])
 def test_every_standard_light_is_known_again(tmp_path, suffix, light):
-    samples = Samples(("a",), colorimetry=Colorimetry(np.array([[30.0, 20, 10]]), light, "2015-2"))
+    samples = Samples(("a",), colorimetry=Colorimetry(np.array([[30.0, 20, 10]]), light, "cie2015-2"))
     back = read_samples(write_samples(samples, tmp_path / f"out{suffix}"))
-    assert (back.colorimetry.light, back.colorimetry.observer) == (light, "2015-2")
+    assert (back.colorimetry.light, back.colorimetry.observer) == (light, "cie2015-2")
 
 
 @pytest.mark.parametrize("suffix", SUFFIXES)

@@ -15,7 +15,7 @@ from screenproof.proof import result_from_json
 from tests.started_jobs import changed, run
 
 DEMO = Path(__file__).parents[2] / "profiles_demo" / "data"
-AIMS = "# light: D50\n# observer: 1931-2\nname,LAB_L,LAB_A,LAB_B\n"
+AIMS = "# light: D50\n# observer: cie1931\nname,LAB_L,LAB_A,LAB_B\n"
 
 
 def instrument(said: str) -> tuple[str, str]:

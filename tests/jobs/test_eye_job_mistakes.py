@@ -101,9 +101,9 @@ MISTAKES = [
     ),
     Mistake(
         "an age for a standard observer",
-        eye('name = "1931-2"\nage = 60'),
+        eye('name = "cie1931"\nage = 60'),
         "observers[1].name",
-        'name = "1931-2"',
+        'name = "cie1931"',
         ("name of a standard observer, but age is given", "give the eye a name of its own"),
     ),
     Mistake(
@@ -122,7 +122,7 @@ MISTAKES = [
     ),
     Mistake(
         "an eye misspelt as the viewing observer",
-        swap('observer = "1931-2"', 'observer = "age=old"'),
+        swap('observer = "cie1931"', 'observer = "age=old"'),
         "viewing.observer",
         'observer = "age=old"',
         ("age is 'old'", "a number, 20 to 80 years"),

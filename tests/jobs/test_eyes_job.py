@@ -20,12 +20,12 @@ LASER = '\n[[displays]]\nname = "laser"\ntechnology = "laser"\n'
 def test_an_eye_of_32_years_sees_what_the_cie_2015_functions_see(job):
     """CIE 170-2:2015 is the eye of 32 years (CIE 170-1:2006): the published functions stand beside the model."""
     eyes = '[[observers]]\nname = "older client"\nage = 70\n\n[[observers]]\nname = "age=32,field=2"\n\n'
-    swaps = OLED, ("[[approvals]]", eyes + '[[observers]]\nname = "2015-2"\n\n[[approvals]]')
+    swaps = OLED, ("[[approvals]]", eyes + '[[observers]]\nname = "cie2015-2"\n\n[[approvals]]')
     result = run(changed(job, *swaps))
     for sample in result.samples:
         shift = {(f.light, f.observer): f.de00 for f in sample.on[0].shift}
         for name in ("D50", "home lamp", "shop tubes", "shop LED"):
-            assert shift[name, "age=32,field=2"] == pytest.approx(shift[name, "2015-2"], abs=0.05)
+            assert shift[name, "age=32,field=2"] == pytest.approx(shift[name, "cie2015-2"], abs=0.05)
     labels = {record.name: record.label for record in result.observers}
     assert labels["older client"] == "older client: 70 years, 2 degrees"
     # An older lens takes away blue: that eye does not see what the younger sees.
@@ -50,7 +50,7 @@ def test_a_handful_of_people_and_a_cost_beyond_the_match_are_noted(job):
 
 
 def test_an_eye_by_its_age_can_be_the_viewing_observer(job):
-    result = run(changed(job, OLED, ('observer = "1931-2"', 'observer = "age=60,field=10"')))
+    result = run(changed(job, OLED, ('observer = "cie1931"', 'observer = "age=60,field=10"')))
     assert result.viewing.observer == "age=60,field=10" == result.observers[0].name
     assert all(on.residual < 0.5 for sample in result.samples for on in sample.on if on.in_gamut)
 
@@ -147,8 +147,8 @@ def test_one_observer_is_not_trusted_on_narrow_primaries_and_unlike_screens(job)
     office, laser = result.trust
     assert not laser.trusted and any("narrow" in reason for reason in laser.reasons)
     assert any("unlike that of" in reason for reason in office.reasons)
-    assert laser.observer == "2015-2" and laser.largest >= laser.median > 0.5
-    assert any(said.startswith("Do not rely on observer 1931-2 alone") for said in result.summary.sentences)
+    assert laser.observer == "cie2015-2" and laser.largest >= laser.median > 0.5
+    assert any(said.startswith("Do not rely on observer cie1931 alone") for said in result.summary.sentences)
 
 
 def test_a_job_that_asks_for_nobody_gets_nobody(job):

@@ -42,7 +42,7 @@ def with_lights(more: str) -> Callable[[str], str]:
     return swap("[[approvals]]", f"[[lights]]\n{more}\n\n[[approvals]]")
 
 
-COLORIMETRIC = "# light: D50\n# observer: 1931-2\nname,LAB_L,LAB_A,LAB_B\nlone,50,10,10\n"
+COLORIMETRIC = "# light: D50\n# observer: cie1931\nname,LAB_L,LAB_A,LAB_B\nlone,50,10,10\n"
 
 MISTAKES = [
     Mistake(
@@ -104,7 +104,27 @@ MISTAKES = [
         with_lights('name = "D65"\nstandard = "A"'),
         ("lights[4].name", "is the name of a standard light", "a name of its own"),
     ),
-    Mistake("unknown observer", swap('"1931-2"', '"1931"'), ("viewing.observer", "1931")),
+    Mistake("unknown observer", swap('"cie1931"', '"1931"'), ("viewing.observer", "1931", "mean 'cie1931'?")),
+    Mistake(
+        "a former name of the viewing observer",
+        swap('"cie1931"', '"1931-2"'),
+        ("line 12, viewing.observer: the observer '1931-2' is called cie1931 now", "write cie1931"),
+    ),
+    Mistake(
+        "a former name of an observer",
+        swap("[[approvals]]", "[[observers]]\nname = '1964-10'\n\n[[approvals]]"),
+        ("line 46, observers[1].name: the observer '1964-10' is called cie1964 now",),
+    ),
+    Mistake(
+        "one observer by two names",
+        swap("[[approvals]]", "[[observers]]\nname = 'cie1964'\n\n[[observers]]\nname = '10'\n\n[[approvals]]"),
+        ("observers[2].name: '10' and 'cie1964' are one observer, cie1964", "remove one"),
+    ),
+    Mistake(
+        "an eye that is called by a field",
+        swap("[[approvals]]", "[[observers]]\nname = '10'\nage = 60\n\n[[approvals]]"),
+        ("observers[1].name: '10' is the name of a standard observer, but age is given", "a name of its own"),
+    ),
     Mistake(
         "unknown display",
         swap('standard = "srgb"', 'standard = "sgrb"'),
@@ -379,7 +399,7 @@ def test_a_camera_cannot_be_the_viewing_observer(job, capsys):
             f"{max(0, 1 - abs(n - 450) / 99):.3f}" for n in nm]  # fmt: skip
     (job.parent / "cam.csv").write_text("wavelength,red,green,blue\n" + "\n".join(rows) + "\n", encoding="utf-8")
     text = job.read_text(encoding="utf-8")
-    text = text.replace('observer = "1931-2"', 'observer = "eye of glass"')
+    text = text.replace('observer = "cie1931"', 'observer = "eye of glass"')
     text = text.replace("[[approvals]]", '[[observers]]\nname = "eye of glass"\nfile = "cam.csv"\n\n[[approvals]]')
     job.write_text(text, encoding="utf-8")
     said = refused(job, capsys)

@@ -121,11 +121,11 @@ def test_the_screen_shift_is_judged_in_every_view_but_that_of_the_match(job):
     changed(
         strict(job),
         ('standard = "srgb"\nluminance = 160\nblack = 0.2', 'technology = "rgb-oled"'),
-        ("[[approvals]]", '[[observers]]\nname = "2015-2"\n\n[[approvals]]'),
+        ("[[approvals]]", '[[observers]]\nname = "cie2015-2"\n\n[[approvals]]'),
     )
     on = by_name(run(job))["Plum"].on[0]
     views = {(v.light, v.observer) for v in on.verdicts if v.what == "observer_shift"}
-    assert ("D50", "1931-2") not in views and ("D50", "2015-2") in views
+    assert ("D50", "cie1931") not in views and ("D50", "cie2015-2") in views
     assert len(views) == 4 * 2 - 1
     assert len(on.shift) == 4 * 2
 
@@ -140,16 +140,43 @@ def test_verdicts_are_in_the_metric_of_their_set(job):
 
 
 def test_other_eyes_are_refused_for_a_display_without_spectra_and_answered_for_one_with(job):
-    text = changed(job, ("[[approvals]]", '[[observers]]\nname = "1964-10"\n\n[[approvals]]')).read_text("utf-8")
+    text = changed(job, ("[[approvals]]", '[[observers]]\nname = "cie1964"\n\n[[approvals]]')).read_text("utf-8")
     on = run(job).samples[1].on[0]
-    assert [refusal.observer for refusal in on.refused] == ["1964-10"]
+    assert [refusal.observer for refusal in on.refused] == ["cie1964"]
     assert "spectra" in on.refused[0].reason
-    assert {item.observer for item in on.shift} == {"1931-2"} and on.spectra is None
+    assert {item.observer for item in on.shift} == {"cie1931"} and on.spectra is None
     job.write_text(
         text.replace('standard = "srgb"\nluminance = 160\nblack = 0.2', 'technology = "white-led-lcd"'), "utf-8"
     )
     on = run(job).samples[1].on[0]
-    assert on.refused == () and {item.observer for item in on.shift} == {"1931-2", "1964-10"}
+    assert on.refused == () and {item.observer for item in on.shift} == {"cie1931", "cie1964"}
+
+
+def test_a_field_as_the_name_of_an_observer_is_taken_as_a_standard_one_and_said(job):
+    changed(
+        job,
+        ('observer = "cie1931"', 'observer = "2"'),
+        ("[[approvals]]", '[[observers]]\nname = "10"\n\n[[approvals]]'),
+    )
+    result = run(job)
+    assert [record.name for record in result.observers] == ["cie1931", "cie1964"]
+    assert result.viewing.observer == "cie1931"
+    said = {(note.about, note.kind, note.what) for note in result.notes if "is taken as" in note.what}
+    assert {
+        ("viewing.observer", "assumed", "observer '2' is taken as cie1931 (2 degrees)"),
+        ("observers[1].name", "assumed", "observer '10' is taken as cie1964 (10 degrees)"),
+    } == said
+    assert {figure.observer for figure in result.samples[1].light_shift} == {"cie1931", "cie1964"}
+
+
+def test_the_viewing_observer_may_be_a_field_and_stand_in_the_list_by_its_name(job):
+    changed(
+        job,
+        ('observer = "cie1931"', 'observer = "10"'),
+        ("[[approvals]]", '[[observers]]\nname = "cie1931"\n\n[[observers]]\nname = "cie1964"\n\n[[approvals]]'),
+        ('standard = "srgb"\nluminance = 160\nblack = 0.2', 'technology = "rgb-oled"'),
+    )
+    assert [record.name for record in run(job).observers] == ["cie1964", "cie1931"]
 
 
 def test_the_two_curves_are_unlike_and_yet_of_one_colour(job, colour):
@@ -192,7 +219,7 @@ def test_without_tolerances_nothing_is_judged_and_that_is_said(job):
 
 def test_samples_of_colorimetry_only_are_matched_and_their_shift_is_refused(job):
     (job.parent / "lab.csv").write_text(
-        "# light: D50\n# observer: 1931-2\nname,LAB_L,LAB_A,LAB_B\nlone,50,10,10\n", encoding="utf-8"
+        "# light: D50\n# observer: cie1931\nname,LAB_L,LAB_A,LAB_B\nlone,50,10,10\n", encoding="utf-8"
     )
     changed(
         job,

@@ -98,9 +98,19 @@ def test_names_that_no_file_can_have_are_only_missing_files(name):
 
 
 def test_an_observer_is_a_standard_or_a_file():
-    assert open_observer("2015-10").field == 10
+    assert open_observer("cie2015-10").field == 10
     with pytest.raises(InputError, match="no file"):
         open_observer("camera.csv")
+
+
+def test_a_standard_observer_goes_before_a_file_of_its_name(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "10").mkdir()
+    (tmp_path / "cie1931").write_text("no camera", encoding="utf-8")
+    (tmp_path / "1931-2").write_text("no camera", encoding="utf-8")
+    assert (open_observer("10").name, open_observer("cie1931").name) == ("cie1964", "cie1931")
+    with pytest.raises(InputError, match="is called cie1931 now"):
+        open_observer("1931-2")
 
 
 def test_the_room_of_the_options_is_on_the_screen():

@@ -42,7 +42,7 @@ def samples():
 
 @pytest.fixture
 def d50():
-    return Viewing(light("D50"), observer("1931-2"))
+    return Viewing(light("D50"), observer("cie1931"))
 
 
 DISPLAYS = {

@@ -10,7 +10,7 @@ from screenproof.proof import Viewing, match, two_curves
 from screenproof.spectra import Grid, Samples, emission_xyz, light, observer
 
 NM = np.arange(400.0, 701.0, 10.0)
-D65, EYE = light("D65"), observer("1931-2")
+D65, EYE = light("D65"), observer("cie1931")
 
 
 def blue_and_yellow():

@@ -8,7 +8,7 @@ from screenproof.errors import InputError
 from screenproof.proof import BASES, ToleranceSet, Viewing, approve, match
 from screenproof.spectra import light, observer
 
-D50, EYE = light("D50"), observer("1931-2")
+D50, EYE = light("D50"), observer("cie1931")
 
 
 @pytest.mark.parametrize("basis", BASES)

@@ -21,7 +21,7 @@ from screenproof.spectra.brightener import Assumed
 
 EXCITED = np.arange(300.0, 421.0)
 ALL = np.arange(300.0, 831.0)
-EYE = observer("1931-2")
+EYE = observer("cie1931")
 D50 = light("D50")
 BANDS = Grid(380.0, 730.0, 5.0)
 

@@ -56,7 +56,7 @@ def test_a_grey_on_a_spectral_screen_holds_for_a_camera_in_every_light():
     primaries = np.stack([bell(nm, 630, 20), bell(nm, 530, 22), bell(nm, 450, 14)])
     display = display_from_primaries(primaries, FINE, named_transfer("gamma2.2", 100.0, 0.0), luminance=100.0)
     grey = inks().select([2])
-    viewing = Viewing(light("D50"), observer("1931-2"))
+    viewing = Viewing(light("D50"), observer("cie1931"))
     matched = match(grey, display, viewing, bits=16)
     held = screen_shift(grey, matched, display, viewing, [light("A"), light("FL11")], [camera()])
     assert held.de00.max() < 0.02

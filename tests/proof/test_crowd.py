@@ -111,7 +111,7 @@ def test_the_narrower_the_primaries_the_more_people_differ(patches):
     1.6, 2.9 and 95th percentiles of 2.2, 6.2, 11.4 CIEDE2000.
     """
     for basis in ("absolute", "white"):
-        viewing, people = Viewing(light("D50"), observer("1931-2"), basis=basis), population(300, seed=1)
+        viewing, people = Viewing(light("D50"), observer("cie1931"), basis=basis), population(300, seed=1)
         figures = []
         for name in TUBE_DOT_LASER:
             display = modelled_display(name)
@@ -133,7 +133,7 @@ def test_absolute_figures_are_those_of_plain_sums_and_colour_science(colour, peo
     viewing observer.
     """
     samples = smooth(6, VISIBLE)
-    who, lamp = observer("1931-2"), light("D50")
+    who, lamp = observer("cie1931"), light("D50")
     viewing = Viewing(lamp, who, basis="absolute")
     display = modelled_display("rgb-oled", luminance=160.0)
     found = crowd(samples, match(samples, display, viewing, bits=10), display, viewing, people)
@@ -160,7 +160,7 @@ def test_who_has_the_viewing_observers_eyes_sees_what_it_sees(name, basis, peopl
     for stock in (None, smooth(1, Grid.of(NM), seed=9)):
         if basis == "absolute" and stock is not None:
             continue
-        viewing = Viewing(lamp, observer("1964-10"), object_white=stock, **BASES[basis])
+        viewing = Viewing(lamp, observer("cie1964"), object_white=stock, **BASES[basis])
         matched = match(samples, display, viewing)
         same = one_person(viewing.observer)
         for whites in WHITES:
@@ -175,7 +175,7 @@ def test_who_has_the_viewing_observers_eyes_sees_what_it_sees(name, basis, peopl
 
 def test_each_metric_is_that_of_the_shift(people):
     samples, display = smooth(5, Grid.of(NM)), modelled_display("laser")
-    viewing = Viewing(light("D50"), observer("1931-2"))
+    viewing = Viewing(light("D50"), observer("cie1931"))
     matched = match(samples, display, viewing)
     one = screen_shift(samples, matched, display, viewing, [viewing.light], people.observers[:2])
     for tolerance in (
@@ -200,7 +200,7 @@ def test_weights_of_many_eyes_are_those_of_each():
 
 
 def test_what_a_record_says(patches):
-    viewing, people = Viewing(light("D50"), observer("1931-2")), population(200, seed=6)
+    viewing, people = Viewing(light("D50"), observer("cie1931")), population(200, seed=6)
     display = modelled_display("laser")
     found = crowd(patches, match(patches, display, viewing), display, viewing, people)
     record, figures = found.record(12, 3.0), found.figures[12]
@@ -249,14 +249,14 @@ def test_pairs_are_what_each_person_sees_of_them(people):
     found = pair_crowd(a, b, lights, people)
     one = pair_shift(a, b, lights[0], lights, people.observers[:2], "none")
     assert np.allclose(found.figures[:, :, :2], one.de00, atol=1e-9)
-    own = pair_shift(a, b, lights[0], lights, [observer("1931-2")], "none")
+    own = pair_shift(a, b, lights[0], lights, [observer("cie1931")], "none")
     assert np.allclose(found.standard, own.de00[:, :, 0], atol=1e-9)
     records = found.records(2, 1.0)
     assert [record.light for record in records] == ["D50", "FL11"]
     assert records[1].p95 == pytest.approx(np.percentile(found.figures[2, 1], 95))
     assert np.allclose(pair_crowd(a, a, lights, people).figures, 0.0)
     # A metameric pair: b is a by the 1931 observer under D50, and for nobody else.
-    table = weights(lights[0], observer("1931-2"), a.grid)
+    table = weights(lights[0], observer("cie1931"), a.grid)
     bump = np.exp(-(((NM - 560.0) / 30.0) ** 2)) * 0.1
     metamer = a.reflectance + bump - bump @ table @ np.linalg.pinv(table)
     pair = pair_crowd(a, replace(a, reflectance=metamer), lights[:1], people)
@@ -265,7 +265,7 @@ def test_pairs_are_what_each_person_sees_of_them(people):
 
 def test_what_cannot_be_known_is_refused(people, display):
     samples = smooth(3, Grid.of(NM))
-    viewing = Viewing(light("D50"), observer("1931-2"))
+    viewing = Viewing(light("D50"), observer("cie1931"))
     matched = match(samples, display, viewing)
     found = crowd(samples, matched, display, viewing, people)
     assert (found.refused is None) == display.spectral and found.figures.shape == (3, 40 * display.spectral)
@@ -276,7 +276,7 @@ def test_what_cannot_be_known_is_refused(people, display):
         with pytest.raises(InputError, match="spectra"):
             gamut_share(samples, display, viewing, people)
     xyz = samples.xyz([viewing.light], [viewing.observer])[:, 0, 0]
-    flat = Samples(samples.names, colorimetry=Colorimetry(xyz, "D50", "1931-2"))
+    flat = Samples(samples.names, colorimetry=Colorimetry(xyz, "D50", "cie1931"))
     assert "reflectance" in crowd(flat, matched, display, viewing, people).refused.reason
     assert pair_crowd(flat, samples, [viewing.light], people).refused is not None
     assert pair_crowd(flat, samples, [viewing.light], people).records(0) == ()
@@ -286,7 +286,7 @@ def test_what_cannot_be_known_is_refused(people, display):
 
 def test_a_stock_known_as_xyz_belongs_to_one_observer(people):
     samples, display = smooth(3, Grid.of(NM)), modelled_display("laser")
-    viewing = Viewing(light("D50"), observer("1931-2"), object_white=np.array([80.0, 83.0, 66.0]))
+    viewing = Viewing(light("D50"), observer("cie1931"), object_white=np.array([80.0, 83.0, 66.0]))
     matched = match(samples, display, viewing)
     assert "stock" in crowd(samples, matched, display, viewing, people, whites="own").refused.reason
     assert crowd(samples, matched, display, viewing, people, whites="shared").refused is None
@@ -299,7 +299,7 @@ def test_gamut_share_is_counted_person_by_person(basis):
     samples = smooth(30, Grid.of(NM), seed=12)
     samples = replace(samples, reflectance=np.clip(samples.reflectance**2 * 3.0, 0.002, 0.98))
     few = population(10, seed=5)
-    viewing = Viewing(light("D50"), observer("1931-2"), basis=basis)
+    viewing = Viewing(light("D50"), observer("cie1931"), basis=basis)
     for display in (modelled_display("phosphor-tube", black=0.0), tabled_spectra()):
         share = gamut_share(samples, display, viewing, few, whites="own")
         outside = []
@@ -316,13 +316,13 @@ def test_what_the_screen_would_have_to_show_is_the_way_back(people):
     for name, basis in (("in a room", "white"), ("hlg", "appearance"), ("laser", "absolute")):
         display = SPECTRAL[name]()
         for whites in WHITES:
-            eyes = Onlookers(people, Viewing(light("D65"), observer("1931-2"), basis=basis), display, whites)
+            eyes = Onlookers(people, Viewing(light("D65"), observer("cie1931"), basis=basis), display, whites)
             seen = np.stack([display.seen_by(person).to_xyz(drive) for person in people.observers[:3]], axis=1)
             assert np.allclose(eyes.wanted(eyes.screen(drive))[:, :3], seen, rtol=1e-9)
 
 
 def test_the_kindest_display_has_the_smallest_95th_percentile(patches, people):
-    viewing = Viewing(light("D50"), observer("1931-2"))
+    viewing = Viewing(light("D50"), observer("cie1931"))
     records = []
     for name in TUBE_DOT_LASER:
         display = modelled_display(name)
@@ -345,7 +345,7 @@ def test_light_that_only_some_people_see_as_white():
     """A grey on a screen of the light's own spectrum is one for all; on a laser it is a tint for most."""
     nm = VISIBLE.wavelengths
     grey = Samples(("grey",), np.full((1, 36), 0.2), Grid.of(NM))
-    viewing, people = Viewing(light("D50"), observer("1931-2")), population(100, seed=1)
+    viewing, people = Viewing(light("D50"), observer("cie1931")), population(100, seed=1)
     # Three channels of one and the same shape of light as D50: there a grey is a grey for everybody.
     share = np.stack([np.exp(-(((nm - centre) / 60.0) ** 2)) for centre in (620, 540, 455)]) + 1e-3
     same = light("D50").at(nm) * share / share.sum(axis=0)

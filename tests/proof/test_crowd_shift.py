@@ -20,7 +20,7 @@ def scene(tmp_path_factory):
     path.write_text(colours_csv(), encoding="utf-8")
     samples = read_samples(path)
     display = modelled_display("rgb-oled")
-    viewing = Viewing(light("D50"), observer("1931-2"))
+    viewing = Viewing(light("D50"), observer("cie1931"))
     return samples, match(samples, display, viewing), display, viewing
 
 

@@ -13,7 +13,7 @@ from screenproof.proof.doubt import LabMetric, chances_at_limit, counted_at_limi
 from screenproof.proof.near_zero import Lengths, upper_tail
 from screenproof.spectra import light, observer
 
-VIEWING = Viewing(light("D50"), observer("1931-2"))
+VIEWING = Viewing(light("D50"), observer("cie1931"))
 WHITE, CONDITIONS = VIEWING.white, VIEWING.conditions()
 N = 10_000
 U = 0.3

@@ -12,7 +12,7 @@ from screenproof.proof import Decision, Part, Spread, ToleranceSet, Viewing, jud
 from screenproof.proof.doubt import LabMetric
 from screenproof.spectra import Grid, ReflectanceDoubt, Samples, light, observer
 
-VIEWING = Viewing(light("D50"), observer("1931-2"))
+VIEWING = Viewing(light("D50"), observer("cie1931"))
 WHITE, CONDITIONS = VIEWING.white, VIEWING.conditions()
 BASE = np.array([60.0, 20.0, -10.0])
 

@@ -44,7 +44,7 @@ from screenproof.spectra import (
 
 GRID = Grid(400.0, 700.0, 10.0)
 NM = GRID.wavelengths
-D50, A, EYE = light("D50"), light("A"), observer("1931-2")
+D50, A, EYE = light("D50"), light("A"), observer("cie1931")
 VIEWING = Viewing(D50, EYE)
 DOUBT = ReflectanceDoubt(0.002, correlation_nm=25.0, scale=0.006, zero=0.001, wavelength_nm=0.4, readings=2)
 
@@ -202,7 +202,7 @@ def test_a_sample_deep_inside_the_gamut_has_no_doubt_of_its_excess():
 def test_samples_of_lab_only_bring_their_doubt_as_it_stands():
     xyz = np.array([[20.0, 22.0, 10.0], [30.0, 28.0, 20.0]])
     own = Samples(
-        ("a", "b"), colorimetry=Colorimetry(xyz, "D50", "1931-2"), source="lab.csv",
+        ("a", "b"), colorimetry=Colorimetry(xyz, "D50", "cie1931"), source="lab.csv",
         doubt=ColorimetryDoubt(np.array([0.1, 0.2]), 0.3, readings=np.array([1, 4])),
     )  # fmt: skip
     spread = pair_spread(own.select([0]), own.select([1]), D50, EYE)

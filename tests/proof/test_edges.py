@@ -38,7 +38,7 @@ CAMERA = Observer(
 def test_extreme_objects_in_extreme_lights_for_eyes_and_a_camera(basis, lamp):
     names = ("black", "white", "fluorescent", "one band", "far red", "far violet")
     samples = Samples(names, EXTREMES, Grid.of(NM), fluorescent=True)
-    viewing = Viewing(light(lamp).with_illuminance(500.0), observer("1931-2"), basis)
+    viewing = Viewing(light(lamp).with_illuminance(500.0), observer("cie1931"), basis)
     for display in (standard_display("srgb"), modelled_display("laser", black=0.01)):
         found = match(samples, display, viewing)
         who = [viewing.observer, CAMERA] if display.spectral else [viewing.observer]
@@ -57,14 +57,14 @@ def test_a_camera_has_no_match_of_its_own_and_its_figures_are_told_as_such():
     display = modelled_display("laser", black=0.01)
     with pytest.raises(InputError, match="for an eye"):
         match(samples, display, Viewing(light("D50"), CAMERA))
-    viewing = Viewing(light("D50"), observer("1931-2"))
+    viewing = Viewing(light("D50"), observer("cie1931"))
     moved = screen_shift(samples, match(samples, display, viewing), display, viewing, [light("A")], [CAMERA])
     assert any("not what an eye sees" in note.what for note in moved.notes)
 
 
 def test_without_another_light_there_is_no_light_shift_and_no_fault():
     samples = Samples(("grey",), np.full((1, 36), 0.4), Grid.of(NM))
-    assert light_shift(samples, light("D50"), [], [observer("1931-2")]).de00.shape == (1, 0, 1)
+    assert light_shift(samples, light("D50"), [], [observer("cie1931")]).de00.shape == (1, 0, 1)
 
 
 def test_the_benchmark_runs_and_agrees_with_colour_science():

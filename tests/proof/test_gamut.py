@@ -8,14 +8,14 @@ from screenproof.appearance import lab_to_xyz, lch_to_lab, xyz_to_lab
 from screenproof.proof import Viewing, gamut, lc_outline, match, primaries_uv
 from screenproof.spectra import Colorimetry, Samples, light, observer
 
-D50, EYE = light("D50"), observer("1931-2")
+D50, EYE = light("D50"), observer("cie1931")
 
 
 def of_lab(lab):
     viewing = Viewing(D50, EYE)
     xyz = lab_to_xyz(np.atleast_2d(np.asarray(lab, dtype=float)), viewing.white)
     names = tuple(f"colour {i}" for i in range(len(xyz)))
-    return Samples(names, colorimetry=Colorimetry(xyz, "D50", "1931-2"))
+    return Samples(names, colorimetry=Colorimetry(xyz, "D50", "cie1931"))
 
 
 def test_what_is_inside_needs_no_words_and_what_is_outside_gets_them(d50):

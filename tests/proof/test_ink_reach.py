@@ -50,7 +50,7 @@ def kraft(tmp_path_factory):
 
 @pytest.fixture(scope="module")
 def d50():
-    return Viewing(light("D50"), observer("1931-2"))
+    return Viewing(light("D50"), observer("cie1931"))
 
 
 def curves(*values):
@@ -60,7 +60,7 @@ def curves(*values):
 def lab_of(curve):
     from screenproof.appearance import xyz_to_lab
 
-    lamp, eye = light("D50"), observer("1931-2")
+    lamp, eye = light("D50"), observer("cie1931")
     return xyz_to_lab(curve @ weights(lamp, eye, GRID), white_point(lamp, eye))
 
 
@@ -148,14 +148,14 @@ def test_what_misses_by_less_than_can_be_seen_is_told_so(press, d50):
 
 def test_a_press_known_by_xyz_answers_for_its_own_light_and_refuses_another():
     press = fit_press(read_characterisation(SHARED / "FOGRA39L.txt"))
-    d50 = Viewing(light("D50"), observer("1931-2"))
+    d50 = Viewing(light("D50"), observer("cie1931"))
     # The red and green of sRGB lie outside offset printing on coated paper: common practice, no source.
     lab, _ = wanted_of_codes(standard_display("srgb"), [[255, 0, 0], [0, 255, 0], [128, 110, 100]], 8, d50)
     found = ink_reach(press, lab, d50, ["red", "green", "taupe"])
     assert found.printable.tolist() == [False, False, True]
     assert not any("white stock" in way for ways in found.obstacles for way in ways)
     with pytest.raises(InputError, match="only known by XYZ for D50"):
-        ink_reach(press, lab, Viewing(light("A"), observer("1931-2")), ["red", "green", "taupe"])
+        ink_reach(press, lab, Viewing(light("A"), observer("cie1931")), ["red", "green", "taupe"])
 
 
 def test_the_screens_white_is_the_bare_stock_where_one_looks_so(press, kraft, d50):

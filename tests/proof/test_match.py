@@ -11,7 +11,7 @@ from screenproof.errors import InputError
 from screenproof.proof import BASES, BIT_DEPTHS, Viewing, match
 from screenproof.spectra import Colorimetry, Grid, Samples, light, observer
 
-D50, EYE = light("D50"), observer("1931-2")
+D50, EYE = light("D50"), observer("cie1931")
 
 
 def shown_by(found, viewing, display, drive):
@@ -85,19 +85,19 @@ def test_a_display_with_a_black_cannot_show_what_is_darker(d50):
 
 
 def test_notes_say_what_was_assumed(samples):
-    viewing = Viewing(D50, observer("1964-10"), "absolute")
+    viewing = Viewing(D50, observer("cie1964"), "absolute")
     notes = match(samples.select([0]), standard_display("srgb"), viewing).notes
     assert {note.kind for note in notes} == {"assumed"}
-    assert any("1964-10" in note.what for note in notes) and any("diffuser" in note.what for note in notes)
+    assert any("cie1964" in note.what for note in notes) and any("diffuser" in note.what for note in notes)
 
 
 def test_colorimetry_is_matched_under_its_own_light_and_refused_under_another(d50):
     xyz = np.array([[20.0, 21.0, 15.0]])
-    own = Samples(("a",), colorimetry=Colorimetry(xyz, "D50", "1931-2"))
+    own = Samples(("a",), colorimetry=Colorimetry(xyz, "D50", "cie1931"))
     found = match(own, standard_display("srgb"), d50)
     np.testing.assert_allclose(found.xyz, xyz)
     assert found.in_gamut[0] and found.residual[0] < 0.5
-    with pytest.raises(InputError, match="expected: light D50 and observer 1931-2"):
+    with pytest.raises(InputError, match="expected: light D50 and observer cie1931"):
         match(own, standard_display("srgb"), Viewing(light("A"), EYE))
 
 

@@ -9,7 +9,7 @@ from screenproof.proof import Viewing, nearest, reach_of
 from screenproof.proof.reach import GeneralReach, MatrixReach, light_of, position_of
 from screenproof.spectra import light, observer
 
-EYE = observer("1931-2")
+EYE = observer("cie1931")
 
 
 def reach_for(display, viewing):

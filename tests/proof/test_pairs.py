@@ -9,12 +9,12 @@ from screenproof.proof import ToleranceSet, pair_shift
 from screenproof.spectra import Colorimetry, Grid, Samples, light, observer, weights, white_point
 
 D65, A, FL11 = light("D65"), light("A"), light("FL11")
-TWO, TEN = observer("1931-2"), observer("1964-10")
+TWO, TEN = observer("cie1931"), observer("cie1964")
 NM = np.arange(380.0, 731.0, 10.0)
 
 
 def metameric_pair():
-    """Two invented curves with the same XYZ under D65 for 1964-10: their difference is a metameric black."""
+    """Two invented curves with the same XYZ under D65 for cie1964: their difference is a metameric black."""
     w = weights(D65, TEN, Grid.of(NM))
     wiggle = 0.12 * np.sin((NM - 380) / 35.0)
     black = wiggle - w @ np.linalg.solve(w.T @ w, w.T @ wiggle)
@@ -57,10 +57,10 @@ def test_figures_and_starts_of_one_pair(samples):
     a, b = samples.select([0, 1]), samples.select([2, 3])
     found = pair_shift(a, b, D65, [A, FL11], [TWO, TEN])
     assert [(f.light, f.observer) for f in found.figures(1)] == [
-        ("A", "1931-2"), ("FL11", "1931-2"), ("A", "1964-10"), ("FL11", "1964-10"),
+        ("A", "cie1931"), ("FL11", "cie1931"), ("A", "cie1964"), ("FL11", "cie1964"),
     ]  # fmt: skip
     assert found.figures(1)[2].de00 == pytest.approx(found.de00[1, 0, 1])
-    assert [(s.light, s.observer) for s in found.start(0)] == [("D65", "1931-2"), ("D65", "1964-10")]
+    assert [(s.light, s.observer) for s in found.start(0)] == [("D65", "cie1931"), ("D65", "cie1964")]
     assert found.start(0)[1].deab == pytest.approx(found.from_deab[0, 1])
     for metric in ("de00", "deab"):
         np.testing.assert_allclose(
@@ -70,7 +70,7 @@ def test_figures_and_starts_of_one_pair(samples):
 
 def test_a_pair_without_curves_is_refused_with_the_reason(samples):
     a = samples.select([0])
-    b = Samples(("b",), colorimetry=Colorimetry(np.array([[20.0, 21.0, 15.0]]), "D65", "1931-2"))
+    b = Samples(("b",), colorimetry=Colorimetry(np.array([[20.0, 21.0, 15.0]]), "D65", "cie1931"))
     for pair in ((a, b), (b, a), (b, b)):
         found = pair_shift(*pair, D65, [A], [TWO])
         assert found.observers == () and found.figures(0) == () and found.de00.shape == (1, 1, 0)

@@ -33,7 +33,7 @@ _LIMITS = ToleranceSet("brand", match=1.0, approval=2.0)
 
 
 def _verdict(what, figure):
-    made = judge(_LIMITS, what, figure, light="D50", observer="1931-2")
+    made = judge(_LIMITS, what, figure, light="D50", observer="cie1931")
     assert made is not None
     return made
 
@@ -43,13 +43,13 @@ def whole():
     on = OnDisplay(
         "office", (0.1, 0.2, 0.3), (26, 51, 77), 8, False, 1.5, "weaker", 1.6, ("p3-d65", "bt2020"),
         (50.0, 1.0, 2.0), (0.1, 0.2, 0.3), TwoCurves((400.0, 410.0), (0.1, 0.2), (0.3, 0.4)),
-        (ShiftFigure("A", "1931-2", 1.0, 1.2, 1.1, "redder"),), (Refusal("no spectra", "1964-10"),),
+        (ShiftFigure("A", "cie1931", 1.0, 1.2, 1.1, "redder"),), (Refusal("no spectra", "cie1964"),),
         (_verdict("match", 1.6),), "fail",
     )  # fmt: skip
     sample = SampleRecord(
         "teal", "carton", "inks.cgats", None, True, (9.0, 12.0, 20.0), (41.0, -20.0, -18.0), (41.0, 27.0, 222.0),
         (0.15, 0.44), {"D50": (0.0, 0.4, 0.5)}, Curve((400.0, 410.0), (0.2, 0.3)),
-        (ShiftFigure("A", "1931-2", 2.0, 3.0, 2.5),), (), (), (on,),
+        (ShiftFigure("A", "cie1931", 2.0, 3.0, 2.5),), (), (), (on,),
         (Note("odd", "a spike", line=3),), "fail", "no",
     )  # fmt: skip
     display = DisplayRecord(
@@ -62,14 +62,14 @@ def whole():
         (0.1, 0.1, 0.1), (0.2, 0.2, 0.2), _verdict("approval", 2.5),
     )  # fmt: skip
     pair = PairRecord(
-        "lid and body", "teal", "lid", (PairStart("D65", "1931-2", 0.1, 0.2),), "multiplicative",
-        (PairFigure("A", "1931-2", 1.0, 1.1, 1.2, 1.3, "redder"),),
+        "lid and body", "teal", "lid", (PairStart("D65", "cie1931", 0.1, 0.2),), "multiplicative",
+        (PairFigure("A", "cie1931", 1.0, 1.1, 1.2, 1.3, "redder"),),
     )  # fmt: skip
     return Result(
         "Caddies", "invented", "2026-01-02T03:04:05+00:00",
-        ViewingRecord("D50", "1931-2", "white", "cat16", "diffuser", 8, (96.4, 100.0, 82.5)),
+        ViewingRecord("D50", "cie1931", "white", "cat16", "diffuser", 8, (96.4, 100.0, 82.5)),
         (LightRecord("D50", "D50", "CIE", (0.3457, 0.3585), 5000.0, None),),
-        (ObserverRecord("1931-2", "CIE 1931", "eye"),), (display,),
+        (ObserverRecord("cie1931", "CIE 1931", "eye"),), (display,),
         (StandardGamut("srgb", ((0.45, 0.52), (0.12, 0.56), (0.17, 0.15))),), (sample,), (approval,), (pair,),
         Summary("fail", {"pass": 0, "fail": 1, "undecided": 0}, ("One sample fails.",)), {"brand": _LIMITS},
         Provenance((InputRecord("inks.cgats", "ab" * 32, 12),), {"screenproof": "0"}, ("CIE 15",), ("CIEDE2000",)),
@@ -90,14 +90,14 @@ def test_the_json_has_the_documented_keys(whole):
         "samples", "approvals", "pairs", "summary", "tolerances", "provenance", "cautions", "notes",
         "stocks", "overprints", "presses", "reach", "recipes", "population", "trust", "doubt", "wholes",
     }  # fmt: skip
-    assert plain["pairs"][0]["from"] == [{"light": "D65", "observer": "1931-2", "de00": 0.1, "deab": 0.2}]
+    assert plain["pairs"][0]["from"] == [{"light": "D65", "observer": "cie1931", "de00": 0.1, "deab": 0.2}]
     on = plain["samples"][0]["on"][0]
     assert on["verdicts"][0] == {
         "what": "match", "figure": 1.6, "limit": 1.0, "metric": "de00", "status": "fail", "light": "D50",
-        "observer": "1931-2", "uncertainty": None, "tolerance": "brand", "low": None, "high": None,
+        "observer": "cie1931", "uncertainty": None, "tolerance": "brand", "low": None, "high": None,
         "remedy": None,
     }  # fmt: skip
-    assert on["refused"] == [{"reason": "no spectra", "observer": "1964-10"}]
+    assert on["refused"] == [{"reason": "no spectra", "observer": "cie1964"}]
 
 
 def test_a_figure_that_is_no_number_never_reaches_the_json(whole):

@@ -59,7 +59,7 @@ def people():
 @pytest.mark.parametrize("name", SCREENS)
 @pytest.mark.parametrize(("cost", "bits"), [(0.0, 8), (1.0, 8), (3.0, 10)])
 def test_the_95th_percentile_falls_and_the_cost_is_kept(name, cost, bits, samples, people):
-    display, viewing = SCREENS[name](), Viewing(light("D50"), observer("1931-2"))
+    display, viewing = SCREENS[name](), Viewing(light("D50"), observer("cie1931"))
     matched = match(samples, display, viewing, bits=bits)
     assert matched.in_gamut.any() and not matched.in_gamut.all()
     found = robust_match(samples, matched, display, viewing, people, cost=cost)
@@ -92,7 +92,7 @@ def test_the_95th_percentile_falls_and_the_cost_is_kept(name, cost, bits, sample
 
 
 def test_a_dearer_match_is_no_worse(samples, people):
-    display, viewing = modelled_display("laser"), Viewing(light("D50"), observer("1931-2"), basis="absolute")
+    display, viewing = modelled_display("laser"), Viewing(light("D50"), observer("cie1931"), basis="absolute")
     matched = match(samples, display, viewing)
     means = [
         robust_match(samples, matched, display, viewing, people, cost=cost).p95_after.mean()
@@ -102,7 +102,7 @@ def test_a_dearer_match_is_no_worse(samples, people):
 
 
 def test_nothing_better_is_found_by_scipy_or_by_trying_all_codes(samples, people):
-    display, viewing = modelled_display("laser"), Viewing(light("D50"), observer("1931-2"))
+    display, viewing = modelled_display("laser"), Viewing(light("D50"), observer("cie1931"))
     some = samples.select([3, 7, 26])
     matched = match(some, display, viewing, bits=16)
     found = robust_match(some, matched, display, viewing, people, cost=1.0)
@@ -138,7 +138,7 @@ def test_nothing_better_is_found_by_scipy_or_by_trying_all_codes(samples, people
 
 
 def test_it_works_in_the_metric_and_at_the_depth_that_are_asked_for(samples, people):
-    display, viewing = modelled_display("quantum-dot-lcd"), Viewing(light("D50"), observer("1964-10"))
+    display, viewing = modelled_display("quantum-dot-lcd"), Viewing(light("D50"), observer("cie1964"))
     matched, tolerance = match(samples, display, viewing, bits=8), ToleranceSet("x", "cmc", match=1.0)
     found = robust_match(samples, matched, display, viewing, people, cost=0.7, bits=10, tolerance=tolerance)
     assert found.match.bits == 10
@@ -153,7 +153,7 @@ def test_it_works_in_the_metric_and_at_the_depth_that_are_asked_for(samples, peo
 
 
 def test_wrong_input_and_what_cannot_be_known(samples, people):
-    display, viewing = modelled_display("laser"), Viewing(light("D50"), observer("1931-2"))
+    display, viewing = modelled_display("laser"), Viewing(light("D50"), observer("cie1931"))
     matched = match(samples, display, viewing)
     for cost in (-0.1, np.nan, np.inf):
         with pytest.raises(InputError, match="a cost of"):
@@ -161,7 +161,7 @@ def test_wrong_input_and_what_cannot_be_known(samples, people):
     with pytest.raises(InputError, match="bit depth of 9"):
         robust_match(samples, matched, display, viewing, people, bits=9)
     xyz = samples.xyz([viewing.light], [viewing.observer])[:, 0, 0]
-    flat = Samples(samples.names, colorimetry=Colorimetry(xyz, "D50", "1931-2"))
+    flat = Samples(samples.names, colorimetry=Colorimetry(xyz, "D50", "cie1931"))
     plain = replace(display, model=display.seen_by().model)
     for left, screen in ((flat, display), (samples, plain)):
         found = robust_match(left, matched, screen, viewing, people)

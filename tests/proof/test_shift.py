@@ -9,7 +9,7 @@ from screenproof.proof import BASES, ToleranceSet, Viewing, light_shift, match, 
 from screenproof.spectra import Colorimetry, Samples, light, observer, white_point
 
 D50, D65, A, FL11 = light("D50"), light("D65"), light("A"), light("FL11")
-TWO, TEN, NEW = observer("1931-2"), observer("1964-10"), observer("2015-2")
+TWO, TEN, NEW = observer("cie1931"), observer("cie1964"), observer("cie2015-2")
 
 
 def grey(samples):
@@ -21,7 +21,7 @@ def test_light_shift_is_the_adapted_colour_against_the_first(samples):
     assert (
         found.de00.shape == (60, 2, 2)
         and found.lights == ("A", "FL11")
-        and found.observers == ("1931-2", "1964-10")
+        and found.observers == ("cie1931", "cie1964")
     )
     for i, lamp in enumerate((A, FL11)):
         for o, who in enumerate((TWO, TEN)):
@@ -45,7 +45,7 @@ def test_a_grey_and_the_first_light_do_not_shift(samples):
 
 
 def test_samples_of_colorimetry_are_refused_with_the_reason():
-    samples = Samples(("a",), colorimetry=Colorimetry(np.array([[20.0, 21.0, 15.0]]), "D50", "1931-2"))
+    samples = Samples(("a",), colorimetry=Colorimetry(np.array([[20.0, 21.0, 15.0]]), "D50", "cie1931"))
     display, viewing = modelled_display("laser"), Viewing(D50, TWO)
     matched = match(samples, display, viewing)
     for found in (
@@ -99,8 +99,8 @@ def test_the_light_moves_and_the_observer_moves_apart(samples):
 def test_a_display_without_spectra_is_refused_for_other_observers(samples):
     display, viewing = standard_display("srgb"), Viewing(D50, TWO)
     found = screen_shift(samples, match(samples, display, viewing), display, viewing, [D50, A], [TEN, TWO, NEW])
-    assert found.observers == ("1931-2",) and found.de00.shape == (60, 2, 1)
-    assert [refusal.observer for refusal in found.refused] == ["1964-10", "2015-2"]
+    assert found.observers == ("cie1931",) and found.de00.shape == (60, 2, 1)
+    assert [refusal.observer for refusal in found.refused] == ["cie1964", "cie2015-2"]
     assert all("its spectra, which are not known" in refusal.reason for refusal in found.refused)
     assert np.isfinite(found.de00).all()
 
@@ -108,8 +108,8 @@ def test_a_display_without_spectra_is_refused_for_other_observers(samples):
 def test_the_viewings_own_observer_is_kept_with_what_was_assumed(samples):
     display, viewing = standard_display("srgb"), Viewing(D50, TEN)
     found = screen_shift(samples, match(samples, display, viewing), display, viewing, [D50], [TEN])
-    assert found.observers == ("1964-10",)
-    assert any(note.kind == "assumed" and "1964-10" in note.what for note in found.notes)
+    assert found.observers == ("cie1964",)
+    assert any(note.kind == "assumed" and "cie1964" in note.what for note in found.notes)
 
 
 def test_a_stock_known_by_its_xyz_is_refused_where_it_is_not_known(samples):
@@ -117,7 +117,7 @@ def test_a_stock_known_by_its_xyz_is_refused_where_it_is_not_known(samples):
     viewing = Viewing(D50, TWO, object_white=np.array([80.0, 83.0, 66.0]))
     matched = match(samples, display, viewing)
     found = screen_shift(samples, matched, display, viewing, [D50], [TWO, TEN])
-    assert found.observers == ("1931-2",) and found.refused[0].observer == "1964-10"
+    assert found.observers == ("cie1931",) and found.refused[0].observer == "cie1964"
     assert screen_shift(samples, matched, display, viewing, [A], [TWO]).observers == ()
 
 
@@ -135,7 +135,7 @@ def test_figures_and_words_say_where_it_goes(samples):
     found = screen_shift(samples, match(samples, display, viewing), display, viewing, [D50, A], [TWO])
     worst = int(found.de00[:, 1, 0].argmax())
     figures = found.figures(worst)
-    assert [(f.light, f.observer) for f in figures] == [("D50", "1931-2"), ("A", "1931-2")]
+    assert [(f.light, f.observer) for f in figures] == [("D50", "cie1931"), ("A", "cie1931")]
     assert figures[1].de00 == pytest.approx(found.de00[worst, 1, 0])
     assert figures[1].words == found.words(worst, 1, 0) != ""
     lighter = found.lab[worst, 1, 0, 0] > found.lab_reference[worst, 0, 0]

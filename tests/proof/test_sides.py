@@ -9,7 +9,7 @@ from screenproof.errors import InputError
 from screenproof.proof import Viewing, match, object_patches, page_srgb, page_srgb_of_lab, two_curves
 from screenproof.spectra import Colorimetry, Grid, Samples, light, observer
 
-D50, A, EYE = light("D50"), light("A"), observer("1931-2")
+D50, A, EYE = light("D50"), light("A"), observer("cie1931")
 
 
 def test_patches_of_colours_inside_srgb_are_their_srgb(samples, d50):
@@ -41,7 +41,7 @@ def test_object_patches_move_with_the_light_and_a_grey_stays(samples, d50):
 
 
 def test_colorimetry_has_patches_in_its_own_light_only(d50):
-    samples = Samples(("a",), colorimetry=Colorimetry(np.array([[20.0, 21.0, 15.0]]), "D50", "1931-2"))
+    samples = Samples(("a",), colorimetry=Colorimetry(np.array([[20.0, 21.0, 15.0]]), "D50", "cie1931"))
     assert object_patches(samples, d50, [D50]).shape == (1, 1, 3)
     with pytest.raises(InputError, match="reflectance curves"):
         object_patches(samples, d50, [A])
@@ -67,7 +67,7 @@ def test_no_curves_without_a_curve_or_without_spectra(samples, d50):
     srgb, laser = standard_display("srgb"), modelled_display("laser")
     assert two_curves(samples, 0, match(samples, srgb, d50), srgb, d50) is None
     flat = Samples(
-        ("a",), colorimetry=Colorimetry(lab_to_xyz(np.array([[50.0, 10, 10]]), d50.white), "D50", "1931-2")
+        ("a",), colorimetry=Colorimetry(lab_to_xyz(np.array([[50.0, 10, 10]]), d50.white), "D50", "cie1931")
     )
     assert two_curves(flat, 0, match(flat, laser, d50), laser, d50) is None
 

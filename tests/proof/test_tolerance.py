@@ -72,13 +72,13 @@ def test_all_mistakes_come_at_once():
 
 def test_a_figure_on_its_limit_passes_and_one_above_fails():
     limits = ToleranceSet("brand", match=2.0)
-    passed = judge(limits, "match", 2.0, light="D50", observer="1931-2")
+    passed = judge(limits, "match", 2.0, light="D50", observer="cie1931")
     failed = judge(limits, "match", 2.0001)
     assert passed is not None and failed is not None
     assert (passed.status, passed.light, passed.observer, passed.tolerance) == (
         "pass",
         "D50",
-        "1931-2",
+        "cie1931",
         "brand",
     )
     assert failed.status == "fail"

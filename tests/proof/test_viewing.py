@@ -9,7 +9,7 @@ from screenproof.errors import InputError
 from screenproof.proof import BASES, Viewing, match
 from screenproof.spectra import Grid, Samples, light, observer, white_point
 
-D50, EYE = light("D50"), observer("1931-2")
+D50, EYE = light("D50"), observer("cie1931")
 NM = np.arange(380.0, 731.0, 10.0)
 XYZ = np.array([[20.0, 21.0, 15.0], [5.0, 3.0, 1.0], [60.0, 70.0, 20.0], [9.0, 12.0, 40.0]])
 
@@ -154,7 +154,7 @@ def test_carrying_an_object_from_another_light():
 def test_the_white_of_a_stock_known_by_its_curve_follows_every_light_and_observer():
     own = stock()
     viewing = Viewing(D50, EYE, object_white=own)
-    ten = observer("1964-10")
+    ten = observer("cie1964")
     np.testing.assert_allclose(viewing.object_white_under(light("A"), ten), own.xyz([light("A")], [ten])[0, 0, 0])
     assert viewing.seen_by(ten).observer is ten
 
@@ -162,10 +162,10 @@ def test_the_white_of_a_stock_known_by_its_curve_follows_every_light_and_observe
 def test_the_white_of_a_stock_known_by_its_xyz_is_not_guessed_elsewhere():
     viewing = Viewing(D50, EYE, object_white=np.array([80.0, 83.0, 66.0]))
     np.testing.assert_allclose(viewing.object_white_under(D50, EYE), [80.0, 83.0, 66.0])
-    with pytest.raises(InputError, match="only known as XYZ under D50 for 1931-2"):
+    with pytest.raises(InputError, match="only known as XYZ under D50 for cie1931"):
         viewing.object_white_under(light("A"), EYE)
     with pytest.raises(InputError, match="reflectance curve"):
-        viewing.seen_by(observer("1964-10"))
+        viewing.seen_by(observer("cie1964"))
 
 
 @pytest.mark.parametrize(

@@ -34,7 +34,7 @@ def xyz_by_colour_science(colour, patches, name):
 
 
 def test_within_half_a_code_of_colour_science_under_d65(colour, patches):
-    ours = match(patches, standard_display("srgb"), Viewing(light("D65"), observer("1931-2")))
+    ours = match(patches, standard_display("srgb"), Viewing(light("D65"), observer("cie1931")))
     xyz = xyz_by_colour_science(colour, patches, "D65")
     srgb = colour.RGB_COLOURSPACES["sRGB"]
     theirs = colour.XYZ_to_RGB(xyz, srgb, srgb.whitepoint, apply_cctf_encoding=True)
@@ -48,7 +48,7 @@ def test_within_half_a_code_of_colour_science_under_d65(colour, patches):
 @pytest.mark.parametrize(("adaptation", "transform"), [("bradford", "Bradford"), ("cat16", "CAT16")])
 def test_within_half_a_code_of_colour_science_under_d50_adapted(colour, patches, adaptation, transform):
     ours = match(
-        patches, standard_display("srgb"), Viewing(light("D50"), observer("1931-2"), adaptation=adaptation)
+        patches, standard_display("srgb"), Viewing(light("D50"), observer("cie1931"), adaptation=adaptation)
     )
     xyz = xyz_by_colour_science(colour, patches, "D50")
     white = colour.CCS_ILLUMINANTS["CIE 1931 2 Degree Standard Observer"]["D50"]
@@ -66,7 +66,7 @@ def test_within_the_8_bit_rounding_of_littlecms(patches):
 
     # The white of the ICC connection space, which LittleCMS wrote into a profile: 0.9642, 1, 0.8249.
     pcs = np.array([96.42, 100.0, 82.49])
-    viewing = Viewing(light("D50"), observer("1931-2"), adaptation="bradford", object_white=pcs)
+    viewing = Viewing(light("D50"), observer("cie1931"), adaptation="bradford", object_white=pcs)
     lab = match(patches, standard_display("srgb"), viewing).lab
     # Pillow's 8-bit Lab: L* 0..100 on 0..255, a* and b* as signed bytes. The patches are rounded to that on both
     # sides, so that only the transform is compared, to the 8-bit rounding of what comes out.
@@ -84,7 +84,7 @@ def test_within_the_8_bit_rounding_of_littlecms(patches):
     theirs = np.asarray(ImageCms.applyTransform(image, transform)).reshape(24, 3)
 
     rounded = lab_to_xyz(coded * [1 / 2.55, 1.0, 1.0], pcs)
-    again = Samples(patches.names, colorimetry=Colorimetry(rounded, "D50", "1931-2"))
+    again = Samples(patches.names, colorimetry=Colorimetry(rounded, "D50", "cie1931"))
     found = match(again, standard_display("srgb"), viewing)
     inside = found.in_gamut
     assert inside.sum() >= 22

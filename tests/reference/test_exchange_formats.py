@@ -111,8 +111,8 @@ def test_a_measured_cxf_file_gives_the_lab_that_its_instrument_gave():
     samples = read_samples(str(files("colour_cxf") / "tests" / "resources" / "sample.cxf"))
     assert len(samples) == 144 and str(samples.grid) == "380 to 680 nm by 10 nm"
     assert samples.condition.geometry == "45a:0"
-    assert (samples.colorimetry.light, samples.colorimetry.observer) == ("D50", "1931-2")
-    under, eye = light("D50"), observer("1931-2")
+    assert (samples.colorimetry.light, samples.colorimetry.observer) == ("D50", "cie1931")
+    under, eye = light("D50"), observer("cie1931")
     white = white_point(under, eye)
     apart = np.linalg.norm(
         xyz_to_lab(samples.xyz([under], [eye])[:, 0, 0], white) - xyz_to_lab(samples.colorimetry.xyz, white),
@@ -157,9 +157,9 @@ def test_characterisation_data(tmp_path, end):
     path.write_bytes(CHARACTERISATION.replace("\n", end).encode())
     samples = read_samples(path)
     assert samples.names == ("1", "2", "3", "4", "5", "6")
-    assert (samples.colorimetry.light, samples.colorimetry.observer) == ("D50", "1931-2")
+    assert (samples.colorimetry.light, samples.colorimetry.observer) == ("D50", "cie1931")
     assert samples.condition.filter == "M1" and samples.condition.geometry == "45/0"
-    lab = xyz_to_lab(samples.colorimetry.xyz, white_point(light("D50"), observer("1931-2")))
+    lab = xyz_to_lab(samples.colorimetry.xyz, white_point(light("D50"), observer("cie1931")))
     np.testing.assert_allclose(lab[1], [56.12, -34.90, -52.52], atol=1e-9)
     np.testing.assert_array_equal(samples.device.values[5], [1, 1, 1, 1])
     assert not [note for note in samples.notes if note.kind in ("odd", "assumed")]
@@ -176,7 +176,7 @@ def test_installed_characterisation_files_agree_with_themselves(tmp_path):
     found = sorted(glob.glob("/usr/share/color/icc/*.ti3"))
     if not found:
         lab = np.array([[95.0, 1.5, -6.0], [56.12, -34.9, -52.52], [16.0, 0.07, -0.33]])
-        white = white_point(light("D50"), observer("1931-2"))
+        white = white_point(light("D50"), observer("cie1931"))
         xyz = 100 * colour.Lab_to_XYZ(lab, colour.XYZ_to_xy(white))
         rows = [
             " ".join(map(str, [i, *a, *np.round(b, 2)])) for i, (a, b) in enumerate(zip(lab, xyz, strict=True))
@@ -191,5 +191,5 @@ def test_installed_characterisation_files_agree_with_themselves(tmp_path):
         samples = read_samples(path)
         said = "\n".join(note.what for note in samples.notes)
         assert "both Lab and XYZ are given; Lab is used" in said, f"{path}: {said}"
-        assert (samples.colorimetry.light, samples.colorimetry.observer) == ("D50", "1931-2")
+        assert (samples.colorimetry.light, samples.colorimetry.observer) == ("D50", "cie1931")
         assert samples.condition.filter is None, "no file of this age states M0 to M3"

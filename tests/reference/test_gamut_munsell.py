@@ -34,12 +34,12 @@ def munsell(colour):
     names = tuple(f"{hue} {value:g}/{chroma:g}" for (hue, value, chroma), _ in entries)
     x, y, luminance = np.array([xyy for _, xyy in entries]).T
     xyz = np.stack([x / y * luminance, luminance, (1 - x - y) / y * luminance], axis=-1)
-    return Samples(names, colorimetry=Colorimetry(xyz, "C", "1931-2"), source="Munsell renotation")
+    return Samples(names, colorimetry=Colorimetry(xyz, "C", "cie1931"), source="Munsell renotation")
 
 
 @pytest.fixture(scope="module")
 def viewing():
-    return Viewing(light("C"), observer("1931-2"))
+    return Viewing(light("C"), observer("cie1931"))
 
 
 @pytest.fixture(scope="module")

@@ -22,7 +22,7 @@ from screenproof.subtractive import (
 )
 
 SHARED = Path(__file__).parents[2] / "shared"
-WHITE = white_point(light("D50"), observer("1931-2"))
+WHITE = white_point(light("D50"), observer("cie1931"))
 CMY = ("W", "Y", "M", "R", "C", "G", "B", "CMY")
 """The overprints of C, M, Y in the order of halftone.corners, by the names of the table."""
 

@@ -14,7 +14,7 @@ import pytest
 from screenproof.proof import Decision, Part, Spread, ToleranceSet, Viewing, judge_doubted
 from screenproof.spectra import light, observer
 
-VIEWING = Viewing(light("D50"), observer("1931-2"))
+VIEWING = Viewing(light("D50"), observer("cie1931"))
 LIMIT, U = 40.0, 0.2
 """So far from zero, in CIE 1976 units of lightness, that the figure is normal with standard uncertainty u."""
 

@@ -133,7 +133,7 @@ def pairs(count=5, strength=0.12):
     """Standards, and partners that match them in D50 for 10 degrees and nowhere else: a wave without its part that
     the observer sees (Cohen and Kappauf: the residual of a projection)."""
     generator = np.random.default_rng(8)
-    seen = weights(light("D50"), named_observer("1964-10"), VISIBLE)
+    seen = weights(light("D50"), named_observer("cie1964"), VISIBLE)
     unseen = np.eye(NM.size) - seen @ np.linalg.solve(seen.T @ seen, seen.T)
     first = np.array([0.35 + 0.1 * np.sin(NM / generator.uniform(40, 90)) for _ in range(count)])
     waves = np.array([np.sin(NM / 9.5 + phase) for phase in generator.uniform(0, 6.28, count)]) @ unseen
@@ -166,7 +166,7 @@ def near_d50(gain):
 
 def balanced(bands):
     """Bands of light in the amounts that give D50 its colour for 10 degrees."""
-    who = named_observer("1964-10")
+    who = named_observer("cie1964")
     spectra = np.array([np.exp(-(((NM - at) / width) ** 2)) for at, width in bands])
     amounts = np.linalg.solve((spectra @ who.at_1nm).T, white_point(light("D50"), who))
     return Light("made", VISIBLE, amounts @ spectra)
@@ -174,7 +174,7 @@ def balanced(bands):
 
 def ripple():
     """Daylight with ripples that D50's colour does not show, which metameric pairs do."""
-    seen = named_observer("1964-10").at_1nm
+    seen = named_observer("cie1964").at_1nm
     unseen = np.eye(NM.size) - seen @ np.linalg.solve(seen.T @ seen, seen.T)
     wave = unseen @ (light("D50").at(NM) * np.sin(NM / 9.5 + 1.0))
     return Light("made", VISIBLE, light("D50").at(NM) + 0.8 * wave)

@@ -28,7 +28,7 @@ def test_the_lab_examples_of_iso_18314_4(published):
     for row in rows:
         std_ref, std_test, spl_ref, spl_test = example(row)
         for white_ref, white_test in ((light("D65"), light("A")), (light("D50"), light("FL11"))):
-            whites = white_point(white_ref, observer("1931-2")), white_point(white_test, observer("1931-2"))
+            whites = white_point(white_ref, observer("cie1931")), white_point(white_test, observer("cie1931"))
             corrected = corrected_lab(
                 lab_to_xyz(std_ref, whites[0]),
                 lab_to_xyz(spl_ref, whites[0]),
@@ -60,7 +60,7 @@ def test_pairs_of_curves_against_colour_science(colour, correction, metric, meth
     bands = np.exp(-(((nm - rng.uniform(400, 700, (20, 1))) / rng.uniform(20, 90, (20, 1))) ** 2))
     a = Samples(tuple(f"a{i}" for i in range(20)), 0.05 + 0.8 * bands, Grid.of(nm))
     b = Samples(tuple(f"b{i}" for i in range(20)), a.reflectance + rng.uniform(0, 0.04, (20, 36)), a.grid)
-    d65, tests, eyes = light("D65"), [light("A"), light("FL2"), light("FL11")], [observer("1964-10")]
+    d65, tests, eyes = light("D65"), [light("A"), light("FL2"), light("FL11")], [observer("cie1964")]
     ours = pair_shift(a, b, d65, tests, eyes, correction)
     for i, lamp in enumerate(tests):
         xyz = {

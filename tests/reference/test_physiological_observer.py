@@ -29,7 +29,7 @@ def test_cones_at_32_years_equal_the_published_ones_within_0_002_of_the_peak(col
 
 @pytest.mark.parametrize("field", [2, 10])
 def test_curves_at_32_years_equal_the_cie_2015_functions_within_0_002_of_their_peak(field):
-    ours, cie = physiological_observer(32, field).at_1nm, observer(f"2015-{field}").at_1nm
+    ours, cie = physiological_observer(32, field).at_1nm, observer(f"cie2015-{field}").at_1nm
     assert np.all(np.abs(ours - cie).max(axis=0) < 0.002 * cie.max(axis=0))
     assert physiological_observer(field=field).curves is not cie
 
@@ -37,7 +37,7 @@ def test_curves_at_32_years_equal_the_cie_2015_functions_within_0_002_of_their_p
 @pytest.mark.parametrize(("field", "matrix"), [(2, MATRIX_2), (10, MATRIX_10)])
 def test_matrices_lead_from_the_published_cones_to_the_published_functions(colour, field, matrix):
     """The matrices are from memory; the tables have seven digits, and their own rounding is up to 2e-6."""
-    cie = observer(f"2015-{field}").at_1nm[TABULATED]
+    cie = observer(f"cie2015-{field}").at_1nm[TABULATED]
     assert np.abs(published_cones(colour, field) @ matrix.T - cie).max() < 4e-6
 
 

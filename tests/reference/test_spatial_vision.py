@@ -13,7 +13,7 @@ from screenproof.appearance import lab_to_xyz, xyz_to_lab
 from screenproof.spectra import light, observer, white_point
 
 CHANNELS = ("luminance", "red-green", "blue-yellow")
-D50, EYE = light("D50"), observer("1931-2")
+D50, EYE = light("D50"), observer("cie1931")
 WHITE = white_point(D50, EYE)
 
 

@@ -15,16 +15,17 @@ from screenproof.spectra import (
     light_names,
     observer,
     observer_names,
+    stated_observer,
     tristimulus,
     weights,
     white_point,
 )
 
 CMFS = {
-    "1931-2": "CIE 1931 2 Degree Standard Observer",
-    "1964-10": "CIE 1964 10 Degree Standard Observer",
-    "2015-2": "CIE 2015 2 Degree Standard Observer",
-    "2015-10": "CIE 2015 10 Degree Standard Observer",
+    "cie1931": "CIE 1931 2 Degree Standard Observer",
+    "cie1964": "CIE 1964 10 Degree Standard Observer",
+    "cie2015-2": "CIE 2015 2 Degree Standard Observer",
+    "cie2015-10": "CIE 2015 10 Degree Standard Observer",
 }
 
 
@@ -34,7 +35,7 @@ def blocks(published):
     key = ("light", "observer", "start", "stop", "step")
     for head, group in itertools.groupby(rows, key=lambda row: tuple(row[k] for k in key)):
         table = np.array([[float(row[c]) for c in ("wx", "wy", "wz")] for row in group])
-        yield head[0], head[1], Grid(*map(float, head[2:])), table
+        yield head[0], stated_observer(head[1]), Grid(*map(float, head[2:])), table
 
 
 def test_weights_equal_astm_e308_table_5_to_half_a_unit_of_the_last_digit(published):
@@ -51,7 +52,7 @@ def test_weights_equal_astm_e308_table_5_to_half_a_unit_of_the_last_digit(publis
 
 
 @pytest.mark.parametrize("light_name", ["A", "C", "D50", "D65", "FL2", "FL11", "LED-B3", "LED-RGB1", "HP1"])
-@pytest.mark.parametrize("observer_name", ["1931-2", "1964-10", "2015-2", "2015-10"])
+@pytest.mark.parametrize("observer_name", ["cie1931", "cie1964", "cie2015-2", "cie2015-10"])
 @pytest.mark.parametrize("step", [5, 10, 20])
 def test_weights_equal_e2022_of_colour_science(colour, light_name, observer_name, step):
     grid = Grid(360.0, 820.0 if step == 20 else 830.0, float(step))
@@ -103,7 +104,7 @@ def test_white_points_equal_astm_e308_table_5(published):
     """
     for row in published("whitepoints"):
         name = row["illuminant"].replace("F", "FL")
-        observer_name = "1931-2" if row["observer_deg"] == "2" else "1964-10"
+        observer_name = "cie1931" if row["observer_deg"] == "2" else "cie1964"
         ours = white_point(light(name), observer(observer_name))
         theirs = [float(row[f"{c}_E308"]) for c in "XYZ"]
         allowed = {"A": 0.01, "D65": 0.01, "D50": 0.02}.get(name, 0.15)
@@ -112,7 +113,7 @@ def test_white_points_equal_astm_e308_table_5(published):
 
 def test_correlated_temperature_equals_ohno_2013_of_colour_science(colour):
     for name in ("A", "D50", "D65", "FL2", "FL11", "LED-B3", "ID65"):
-        xyz = white_point(light(name), observer("1931-2"))
+        xyz = white_point(light(name), observer("cie1931"))
         uv = colour.UCS_to_uv(colour.XYZ_to_UCS(xyz / 100))
         kelvin, duv = colour.temperature.uv_to_CCT_Ohno2013(uv)
         ours, our_duv = cct_duv(light(name))
@@ -137,14 +138,14 @@ def patches_1nm(colour):
 )
 def test_10_nm_readings_give_the_xyz_of_a_1_nm_integration(colour, light_name, limit):
     coarse, fine, nm = patches_1nm(colour)
-    lamp, curves, nm_1 = light(light_name), observer("1931-2"), VISIBLE.wavelengths
+    lamp, curves, nm_1 = light(light_name), observer("cie1931"), VISIBLE.wavelengths
     ours = tristimulus(coarse, Grid.of(nm), [lamp], [curves])[:, 0, 0]
     # The 1 nm integration, by colour-science, with the reflectance held past its ends.
     theirs = np.array(
         [
             colour.sd_to_XYZ(
                 colour.SpectralDistribution(np.interp(nm_1, np.arange(380, 731), curve), nm_1),
-                colour.MSDS_CMFS[CMFS["1931-2"]],
+                colour.MSDS_CMFS[CMFS["cie1931"]],
                 colour.SpectralDistribution(lamp.at(nm_1), nm_1),
                 method="Integration",
             )

@@ -56,7 +56,7 @@ if TYPE_CHECKING:
 
 NAMES = ("Fern green", "Lake teal", "Rust", "Straw", "Plum", "Deep teal", "Ink black", "Stock")
 LIGHTS = {"D50": "D50", "shop LED": "LED-B3", "shop tubes": "FL11", "home lamp": "A", "daylight": "D65"}
-EYES = ("1931-2", "2015-2", "1964-10")
+EYES = ("cie1931", "cie2015-2", "cie1964")
 # From linear sRGB to XYZ (IEC 61966-2-1) and CIE 15's D65, for the page's own patches.
 SRGB = np.array([[0.4124, 0.3576, 0.1805], [0.2126, 0.7152, 0.0722], [0.0193, 0.1192, 0.9505]])
 D65 = np.array([95.047, 100.0, 108.883])
@@ -96,7 +96,7 @@ class Factory:
             for eye in eyes
         }
         lab = {key: xyz_to_lab(seen[key], whites["D50", key[1]]) for key in seen}
-        patches = {lamp: _page(seen[lamp, "1931-2"], whites["D50", "1931-2"]) for lamp in lamps}
+        patches = {lamp: _page(seen[lamp, "cie1931"], whites["D50", "cie1931"]) for lamp in lamps}
         screens = [_Screen(index, fine, eyes, whites) for index in range(self.displays)]
         samples = []
         for i, name in enumerate(names):
@@ -111,7 +111,7 @@ class Factory:
             )
             judged = self._judged("light_shift", alone)
             status = worst([entry.status for entry in [*on, *judged]])
-            here = lab["D50", "1931-2"][i]
+            here = lab["D50", "cie1931"][i]
             spectral = not self.colorimetric
             samples.append(
                 SampleRecord(
@@ -120,10 +120,10 @@ class Factory:
                     "inks.cgats",
                     "Stock",
                     spectral,
-                    tuple(xyz["D50", "1931-2"][i]),
+                    tuple(xyz["D50", "cie1931"][i]),
                     tuple(here),
                     tuple(lab_to_lch(here)),
-                    tuple(xyz_to_uv(xyz["D50", "1931-2"][i])),
+                    tuple(xyz_to_uv(xyz["D50", "cie1931"][i])),
                     {lamp: tuple(patches[lamp][i]) for lamp in (lamps if spectral else ["D50"])},
                     Curve(tuple(grid.wavelengths), tuple(reflectance[i])) if spectral else None,
                     alone if spectral else (),
@@ -140,9 +140,9 @@ class Factory:
             self.title,
             self.note,
             "2026-11-25T09:30:00+00:00",
-            ViewingRecord("D50", "1931-2", "white", "cat16", "diffuser", 8, tuple(whites["D50", "1931-2"])),
+            ViewingRecord("D50", "cie1931", "white", "cat16", "diffuser", 8, tuple(whites["D50", "cie1931"])),
             tuple(
-                LightRecord(n, n, LIGHTS[n], tuple(xyz_to_xy(whites[n, "1931-2"])), cct(lamps[n]), None)
+                LightRecord(n, n, LIGHTS[n], tuple(xyz_to_xy(whites[n, "cie1931"])), cct(lamps[n]), None)
                 for n in lamps
             ),
             tuple(ObserverRecord(n, eyes[n].label, "eye") for n in eyes),
@@ -181,7 +181,7 @@ class Factory:
         first = samples[0]
         on = first.on[0]
         de00, deab, _ = _apart(np.array(first.lab), np.array(on.shown_lab) + [-4, 3, 2])
-        verdict = judge(self.limits, "approval", de00, light="D50", observer="1931-2")
+        verdict = judge(self.limits, "approval", de00, light="D50", observer="cie1931")
         return (
             ApprovalRecord("client, on the laptop", on.display, first.name, (60, 150, 90), 8, de00, deab,
                            "lighter, greener", tuple(np.array(first.lab) + [-4, 3, 2]), first.lab,
@@ -216,12 +216,12 @@ class _Screen:
         peaks = (((612, 34), (540, 32), (453, 12)), ((632, 10), (529, 12), (452, 9)))[index % 2]
         lights = np.array([np.exp(-0.5 * ((grid.wavelengths - at) / wide) ** 2) for at, wide in peaks])
         mixtures = {eye: lights @ emission_weights(curves, grid) for eye, curves in eyes.items()}  # type: ignore[arg-type]
-        level = np.linalg.solve(mixtures["1931-2"].T, whites["D50", "1931-2"])
+        level = np.linalg.solve(mixtures["cie1931"].T, whites["D50", "cie1931"])
         self.lights = lights * level[:, None]
         self.xyz = {eye: mixtures[eye] * level[:, None] for eye in eyes}
 
     def match(self, i, reflectance, xyz, lab, whites, lamps, grid, limits) -> OnDisplay:  # type: ignore[no-untyped-def]
-        drive = np.linalg.solve(self.xyz["1931-2"].T, xyz["D50", "1931-2"][i])
+        drive = np.linalg.solve(self.xyz["cie1931"].T, xyz["D50", "cie1931"][i])
         inside = bool((drive > -1e-9).all() and (drive < 1 + 1e-9).all())
         code = np.round(255 * np.clip(drive, 0, 1) ** (1 / 2.2)).astype(int)
         linear = (code / 255.0) ** 2.2
@@ -236,18 +236,18 @@ class _Screen:
             for lamp in LIGHTS
             for eye in EYES
         )
-        de00 = _apart(own["1931-2"], lab["D50", "1931-2"][i])[0]
+        de00 = _apart(own["cie1931"], lab["D50", "cie1931"][i])[0]
         excess = 0.0 if inside else de00
         found = [
-            judge(limits, "match", 0.0 if not inside else de00, light="D50", observer="1931-2"),
-            judge(limits, "excess", excess, light="D50", observer="1931-2"),
+            judge(limits, "match", 0.0 if not inside else de00, light="D50", observer="cie1931"),
+            judge(limits, "excess", excess, light="D50", observer="cie1931"),
             *(judge(limits, "observer_shift", f.de00, light=f.light, observer=f.observer) for f in shift),
         ]
         verdicts = tuple(verdict for verdict in found if verdict is not None)
         nm = self.grid.wavelengths
         lit = np.interp(nm, grid.wavelengths, reflectance[i]) * lamps["D50"].at(nm)
         sent = linear @ self.lights
-        bright = observer("1931-2").at(nm)[:, 1]
+        bright = observer("cie1931").at(nm)[:, 1]
         curves = TwoCurves(tuple(nm), tuple(lit / (lit @ bright)), tuple(sent / (sent @ bright)))
         return OnDisplay(
             self.name,
@@ -259,8 +259,8 @@ class _Screen:
             "" if inside else "weaker, lighter",
             de00 if inside else 0.0,
             () if inside else ("p3-d65", "bt2020"),
-            tuple(own["1931-2"]),
-            tuple(_page(shown["1931-2"], whites["D50", "1931-2"])),
+            tuple(own["cie1931"]),
+            tuple(_page(shown["cie1931"], whites["D50", "cie1931"])),
             curves,
             shift,
             (),
@@ -269,10 +269,10 @@ class _Screen:
         )
 
     def record(self, whites: dict[tuple[str, str], Array]) -> DisplayRecord:
-        white = whites["D50", "1931-2"]
-        primaries = tuple(tuple(xyz_to_uv(row)) for row in self.xyz["1931-2"])
+        white = whites["D50", "cie1931"]
+        primaries = tuple(tuple(xyz_to_uv(row)) for row in self.xyz["cie1931"])
         cube = np.stack(np.meshgrid(*[np.linspace(0, 1, 14)] * 3), axis=-1).reshape(-1, 3)
-        lch = lab_to_lch(xyz_to_lab(cube @ self.xyz["1931-2"], white))
+        lch = lab_to_lch(xyz_to_lab(cube @ self.xyz["cie1931"], white))
         outline = []
         for hue in range(0, 360, 30):
             near = np.abs((lch[:, 2] - hue + 180) % 360 - 180) < 9

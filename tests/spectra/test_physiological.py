@@ -66,7 +66,7 @@ def test_an_eye_has_one_name_however_it_is_written(written, name, label):
         ("age=60,2", "'2' has no value\n  expected: age=60,field=2"),
         ("age=60,", "a comma with nothing beside it"),
         ("age=old,width=2", "age is 'old'\n  expected: a number, 20 to 80 years\nobserver 'age=old,width=2': an "),
-        ("age60", "no observer is called 'age60'\n  expected: one of 1931-2, 1964-10, 2015-2, 2015-10, an eye "),
+        ("age60", "'age60'\n  expected: one of cie1931, cie1964, cie2015-2, cie2015-10, an eye "),
     ],
 )
 def test_what_is_wrong_of_an_eye_is_said(written, said):
@@ -78,10 +78,10 @@ def test_what_is_wrong_of_an_eye_is_said(written, said):
 @pytest.mark.parametrize(
     ("written", "specs"),
     [
-        ("1931-2,age=60,field=2,age=25,field=10", ["1931-2", "age=60,field=2", "age=25,field=10"]),
-        ("age=60, deutan=6 ,1931-2 , cam.csv,field=10", ["age=60,deutan=6", "1931-2", "cam.csv", "field=10"]),
+        ("cie1931,age=60,field=2,age=25,field=10", ["cie1931", "age=60,field=2", "age=25,field=10"]),
+        ("age=60, deutan=6 ,cie1931 , cam.csv,field=10", ["age=60,deutan=6", "cie1931", "cam.csv", "field=10"]),
         ("age=60,age=25", ["age=60", "age=25"]),
-        ("2015-2,,1964-10,", ["2015-2", "1964-10"]),
+        ("cie2015-2,,cie1964,", ["cie2015-2", "cie1964"]),
         (" , ", []),
     ],
 )

@@ -87,7 +87,7 @@ def test_ages_are_drawn_from_what_is_given():
 
 def test_the_middle_of_a_population_of_32_years_is_the_cie_2015_observer():
     people = population(1000, ages=(32, 32))
-    cie = observer("2015-2").at_1nm
+    cie = observer("cie2015-2").at_1nm
     assert np.all(np.abs(np.median(people.curves, axis=0) - cie).max(axis=0) < 0.02 * cie.max(axis=0))
     assert np.all(np.isfinite(people.curves))
 

@@ -56,7 +56,7 @@ def test_joining_keeps_what_is_alike_and_the_largest_of_what_is_not():
     part = joined_doubt([samples("a"), samples("b", one)])
     assert part.repeatability.tolist() == [0.0, 0.001] and part.instrument == ""
     lab = Samples(
-        ("c",), colorimetry=Colorimetry([[20.0, 20.0, 20.0]], "D50", "1931-2"), doubt=ColorimetryDoubt(0.1)
+        ("c",), colorimetry=Colorimetry([[20.0, 20.0, 20.0]], "D50", "cie1931"), doubt=ColorimetryDoubt(0.1)
     )
     with pytest.raises(InputError, match="one set"):
         joined_doubt([samples("a", one), lab])
@@ -65,7 +65,7 @@ def test_joining_keeps_what_is_alike_and_the_largest_of_what_is_not():
 def test_the_old_repeatability_is_a_doubt():
     assert doubt_of(samples("a", repeatability=0.004)).repeatability == 0.004
     assert doubt_of(samples("a")) is None and doubt_of(samples("a", ReflectanceDoubt())) is None
-    lab = Samples(("c",), colorimetry=Colorimetry([[20.0, 20.0, 20.0]], "D50", "1931-2"), repeatability=0.1)
+    lab = Samples(("c",), colorimetry=Colorimetry([[20.0, 20.0, 20.0]], "D50", "cie1931"), repeatability=0.1)
     assert doubt_of(lab) is None, "in reflectance factor, it says nothing about Lab"
 
 

@@ -21,7 +21,7 @@ from screenproof.subtractive import (
 )
 
 LIGHTS = [light(name) for name in ("D65", "A", "FL11")]
-EYE = observer("1964-10")
+EYE = observer("cie1964")
 GLOSS = Surface.fresnel(1.5, "excluded")
 
 
@@ -191,8 +191,8 @@ def test_a_trial_known_by_its_colour_only(model, grid):
     done = correct_batch(
         model,
         names,
-        Target.of_xyz(xyz(trial, grid), "D65", "1964-10"),
-        Target.of_xyz(xyz(target, grid), "D65", "1964-10"),
+        Target.of_xyz(xyz(trial, grid), "D65", "cie1964"),
+        Target.of_xyz(xyz(target, grid), "D65", "cie1964"),
         LIGHTS,
         EYE,
     )

@@ -53,7 +53,7 @@ def pigment(name="blue", kind="relative", grid=GRID, k=1.0, s=0.5):
 
 WHITE = fit_white("white", flat(0.9), GRID)
 MODEL = paint([pigment()], WHITE)
-D50, EYE = light("D50"), observer("1931-2")
+D50, EYE = light("D50"), observer("cie1931")
 TARGET = Target.of_curve(flat(0.5), GRID)
 
 
@@ -195,10 +195,10 @@ MISTAKES = {
         "the target is on",
     ),
     "XYZ of another light": (
-        lambda: find(target=Target.of_xyz([20, 20, 20], "D65", "1931-2")),
-        "XYZ for D65 and observer 1931-2, asked for D50",
+        lambda: find(target=Target.of_xyz([20, 20, 20], "D65", "cie1931")),
+        "XYZ for D65 and observer cie1931, asked for D50",
     ),
-    "XYZ brighter than white": (lambda: Target.of_xyz([90, 120, 80], "D50", "1931-2"), "Y above 0 up to 100"),
+    "XYZ brighter than white": (lambda: Target.of_xyz([90, 120, 80], "D50", "cie1931"), "Y above 0 up to 100"),
     "a target of neither kind": (lambda: Target("t"), "needs a curve or XYZ"),
     "no light": (lambda: find(lights=()), "at least the light in which the match is made"),
     "a light twice": (lambda: find(lights=(D50, D50)), "'D50' stands twice"),
@@ -212,7 +212,7 @@ MISTAKES = {
     "an empty batch": (lambda: mend({"blue": 0.0}), "a batch of nothing"),
     "a trial of the wrong length": (lambda: mend(trial=[0.4, 0.5]), "for 31 wavelengths"),
     "a trial under another light": (
-        lambda: mend(trial=Target.of_xyz([20, 20, 20], "A", "1931-2")),
+        lambda: mend(trial=Target.of_xyz([20, 20, 20], "A", "cie1931")),
         "the trial's XYZ is for A",
     ),
     "no growth allowed": (lambda: mend(most_growth=0.0), "largest growth of 0"),

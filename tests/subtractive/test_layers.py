@@ -58,7 +58,7 @@ def made(name, surface=GLOSS, stock=BOARD):
 
 
 def lab(curve):
-    lamp, eye = light("D50"), observer("1931-2")
+    lamp, eye = light("D50"), observer("cie1931")
     return xyz_to_lab(curve @ weights(lamp, eye, GRID), white_point(lamp, eye))
 
 

@@ -47,11 +47,23 @@ def test_it_goes_through_json_and_back(press, plain):
 def test_a_press_of_xyz_keeps_its_light_and_observer(press):
     from dataclasses import replace
 
-    seen = replace(press, grid=None, light="D65", observer="1964-10", nodes=100.0 * press.nodes[..., :3])
+    seen = replace(press, grid=None, light="D65", observer="cie1964", nodes=100.0 * press.nodes[..., :3])
     curves = tuple(type(c)(c.tints, c.coverage[:, :3], c.whole) for c in press.curves)
     back = press_from_dict(press_to_dict(replace(seen, curves=curves)))
-    assert (back.light, back.observer, back.grid) == ("D65", "1964-10", None)
+    assert (back.light, back.observer, back.grid) == ("D65", "cie1964", None)
     assert np.allclose(back.nodes, seen.nodes, rtol=1e-5)
+
+
+def test_the_observer_of_a_press_of_an_earlier_version_goes_by_its_present_name(plain):
+    former = copy.deepcopy(plain)
+    former["held_out"]["observer"] = "1931-2"
+    former["colour"] = {"kind": "XYZ", "light": "D65", "observer": "1964-10", "scale": "Y = 100"}
+    former["nodes"] = [[100.0 * value for value in row[:3]] for row in plain["nodes"]]
+    for curve in former["tone_curves"]:
+        curve["coverage"] = [row[:3] for row in curve["coverage"]]
+    back = press_from_dict(former)
+    assert (back.observer, back.held_out.observer) == ("cie1964", "cie1931")
+    assert press_to_dict(back)["colour"]["observer"] == "cie1964"
 
 
 def test_it_is_made_to_be_read(plain):

@@ -120,9 +120,9 @@ def test_xyz_serves_where_there_are_no_curves(invented_press):
     invented = invented_press(("C", "M", "Y"))
     chart = np.vstack([invented.ramps(TENTHS), corners(3)])
     spectral = invented.samples(chart)
-    d50, eye = light("D50"), observer("1931-2")
+    d50, eye = light("D50"), observer("cie1931")
     xyz = spectral.xyz([d50], [eye])[:, 0, 0]
-    plain = replace(spectral, reflectance=None, grid=None, colorimetry=Colorimetry(xyz, "D50", "1931-2"))
+    plain = replace(spectral, reflectance=None, grid=None, colorimetry=Colorimetry(xyz, "D50", "cie1931"))
     press = fit_press(plain)
     assert not press.is_spectral and press.predict(chart).shape == (len(chart), 3)
     error = truth_error(fit_press(spectral), invented, random_tints(200, 3))

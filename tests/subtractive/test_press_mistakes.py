@@ -78,7 +78,7 @@ MISTAKES = {
     ),
     "XYZ beyond white": (
         lambda s: replace(
-            s, reflectance=None, grid=None, colorimetry=Colorimetry(np.full((len(s), 3), 180.0), "D50", "1931-2")
+            s, reflectance=None, grid=None, colorimetry=Colorimetry(np.full((len(s), 3), 180.0), "D50", "cie1931")
         ),
         "an XYZ above 150",
     ),
@@ -146,7 +146,7 @@ def test_no_tones_between_is_assumed_and_said(invented):
     assert np.allclose(middle, (0.5 * np.sqrt(ends).sum(axis=0)) ** 2, atol=1e-6)
 
 
-D50, EYE = light("D50"), observer("1931-2")
+D50, EYE = light("D50"), observer("cie1931")
 
 
 @pytest.mark.parametrize(

@@ -116,7 +116,7 @@ def test_slopes_are_those_of_small_steps(press, tints):
 
 def test_xyz_is_that_of_the_spectra_under_any_light(press, tints):
     some = tints[:50]
-    a, eye = light("A"), observer("1964-10")
+    a, eye = light("A"), observer("cie1964")
     expected = tristimulus(press.predict(some), press.grid, [a], [eye])[:, 0, 0]
     assert np.allclose(press.xyz(some, a, eye), expected, rtol=1e-12)
     samples = press.samples(some, [f"t{i}" for i in range(50)])
@@ -212,7 +212,7 @@ def test_a_small_press_loads_neither_numba_nor_scipys_splines():
         "from screenproof.subtractive.press import Press, TintLimits;"
         "line = CoverageCurve([0, 1], [[0, 0, 0], [1, 1, 1]], [0, 1]);"
         "p = Press(('K',), 2.0, (line,), (np.array([0.0, 1.0]),), np.array([[80., 85, 70], [2, 2, 2]]),"
-        "np.zeros(2, dtype=np.int8), TintLimits(1.0, (1.0,)), light='D50', observer='1931-2');"
+        "np.zeros(2, dtype=np.int8), TintLimits(1.0, (1.0,)), light='D50', observer='cie1931');"
         "p.lab([[0.5]]); print([m for m in ('numba', 'scipy', 'colour') if m in sys.modules])"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)

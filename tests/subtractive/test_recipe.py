@@ -30,7 +30,7 @@ from screenproof.subtractive import (
 from screenproof.subtractive.ranking import pareto_front
 
 LIGHTS = [light(name) for name in ("D65", "A", "FL11", "LED-B3")]
-EYE = observer("1964-10")
+EYE = observer("cie1964")
 GLOSS = Surface.fresnel(1.5, "excluded")
 
 
@@ -90,7 +90,7 @@ def test_the_search_takes_less_than_two_seconds_on_two_cores(forty, grid):
     curve = forty[2].reflect(np.eye(41)[3] * 0.1 + np.eye(41)[8] * 0.05 + np.eye(41)[40] * 0.85)
     targets = [
         Target.of_curve(curve, grid),
-        Target.of_xyz(curve @ weights(LIGHTS[0], EYE, grid), "D65", "1964-10"),
+        Target.of_xyz(curve @ weights(LIGHTS[0], EYE, grid), "D65", "cie1964"),
     ]
     search(forty[2], targets[0], LIGHTS, EYE)
     for target in targets:
@@ -113,7 +113,7 @@ def test_keeping_few_sets_loses_no_good_one(pigments, grid, kind, monkeypatch):
         curve = model.reflect(shares)
         target = Target.of_curve(curve, grid)
         if kind == "xyz":
-            target = Target.of_xyz(curve @ weights(LIGHTS[0], EYE, grid), "D65", "1964-10")
+            target = Target.of_xyz(curve @ weights(LIGHTS[0], EYE, grid), "D65", "cie1964")
         monkeypatch.setattr(recipe, "ROUNDS", ((400, 2), (150, 3), (60, 12)))
         few = search(model, target, LIGHTS, EYE).recipes
         monkeypatch.setattr(recipe, "ROUNDS", ((10**6, 30),))
@@ -223,7 +223,7 @@ def test_one_search_for_every_medium(media, grid, medium):
 
 
 def test_a_target_out_of_reach_is_a_result_with_its_reason(forty, grid):
-    vivid = Target.of_xyz([20.0, 40.0, 5.0], "D65", "1964-10", "leaf")
+    vivid = Target.of_xyz([20.0, 40.0, 5.0], "D65", "cie1964", "leaf")
     result = search(forty[2], vivid, LIGHTS, EYE)
     assert not result.reached and result.recipes
     best = result.recipes[0]
@@ -243,7 +243,7 @@ def test_a_screen_colour_takes_the_metamer_that_shifts_least(forty, grid):
     shares = np.zeros(41)
     shares[[4, 12, 30]], shares[40] = [0.06, 0.05, 0.08], 0.81
     xyz = forty[2].reflect(shares) @ weights(LIGHTS[0], EYE, grid)
-    result = search(forty[2], Target.of_xyz(xyz, "D65", "1964-10"), LIGHTS, EYE, count=30)
+    result = search(forty[2], Target.of_xyz(xyz, "D65", "cie1964"), LIGHTS, EYE, count=30)
     assert any("any of its metamers is allowed" in note.what for note in result.notes)
     matched = [one for one in result.recipes if one.de00 < 0.2]
     assert len(matched) > 10

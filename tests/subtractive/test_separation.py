@@ -301,7 +301,7 @@ def test_a_curve_finds_the_tints_that_shift_least(invented_press):
     press = fit_press(invented.samples(np.vstack([invented.ramps(TENTHS), corners(4)])), n=2.0, folds=2)
     tints = 0.05 + 0.6 * np.random.default_rng(8).random((30, 4))
     curves = press.predict(tints)
-    d50, others, eye = light("D50"), [light("A"), light("FL11")], observer("1931-2")
+    d50, others, eye = light("D50"), [light("A"), light("FL11")], observer("cie1931")
     found = separate_spectra(press, curves, press.grid, under=d50, others=others, seen_by=eye)
     assert found.lights == ("A", "FL11") and found.shift.shape == (30, 2)
     assert found.match.printable.all() and found.shift.max() < 0.02
@@ -325,7 +325,7 @@ def test_a_foreign_curve_shifts_less_than_with_any_fixed_black(invented_press):
             for edge in (560, 590)
         ]
     )
-    d50, others, eye = light("D50"), [light("A"), light("FL2")], observer("1931-2")
+    d50, others, eye = light("D50"), [light("A"), light("FL2")], observer("cie1931")
     found = separate_spectra(press, curves, press.grid, under=d50, others=others, seen_by=eye)
     assert found.match.printable.all()
     best = np.sum(found.shift**2, axis=1)
@@ -350,7 +350,7 @@ def test_a_press_of_xyz_cannot_be_asked_for_other_lights(press):
             Grid(380, 730, 10),
             under=light("D50"),
             others=[light("A")],
-            seen_by=observer("1931-2"),
+            seen_by=observer("cie1931"),
         )
 
 

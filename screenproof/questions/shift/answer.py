@@ -182,7 +182,7 @@ def shift_answer(asked: AskShift, open: Open) -> ShiftAnswer:
         return _pairs(asked, open, samples, scene)
     if asked.display is not None:
         return _on_screen(asked, open, every, samples, scene)
-    return _alone(asked, samples, scene)
+    return _alone(asked, open, samples, scene)
 
 
 @dataclass(frozen=True)
@@ -203,7 +203,7 @@ class _Scene:
     @property
     def eye(self) -> str:
         """The observer beside whom the people stand: the first that is an eye."""
-        return next((one.name for one in self.observers if one.kind == "eye"), "1931-2")
+        return next((one.name for one in self.observers if one.kind == "eye"), "cie1931")
 
     def spread(self, make: Callable[[Light, Observer], Spread | None]) -> Callable[[str, str], Spread | None]:
         """The spread in a light for an observer by their names."""
@@ -229,7 +229,7 @@ def _told(asked: AskShift, scene: _Scene, unread: Unread, judged: Sequence[Seque
     }
 
 
-def _alone(asked: AskShift, samples: Samples, scene: _Scene) -> ShiftAnswer:
+def _alone(asked: AskShift, open: Open, samples: Samples, scene: _Scene) -> ShiftAnswer:
     from screenproof.proof import light_shift
     from screenproof.proof.brightener import unknowable
     from screenproof.proof.covariance import light_spread
@@ -243,7 +243,7 @@ def _alone(asked: AskShift, samples: Samples, scene: _Scene) -> ShiftAnswer:
         doubt=doubt_record(scene.judge, [(called(asked.samples), samples)]),
         names=found.names,
         shift=tuple(found.figures(i) for i in range(len(found.names))),
-        notes=notes_of(samples.notes, found.notes, unknowable(samples)),
+        notes=notes_of(open.notes, samples.notes, found.notes, unknowable(samples)),
         found=found,
         **_told(asked, scene, scene.unread(samples), judged),
     )
@@ -284,7 +284,8 @@ def _pairs(asked: AskShift, open: Open, samples: Samples, scene: _Scene) -> Shif
         shift=tuple(found.figures(i) for i in range(len(a))),
         crowd=tuple(crowds),
         notes=notes_of(
-            *(assumed, samples.notes, other.notes, unknowable(a), unknowable(b), notes_on_people(asked.people))
+            *(open.notes, assumed, samples.notes, other.notes, unknowable(a), unknowable(b)),
+            notes_on_people(asked.people),
         ),
         found=found,
         **_told(asked, scene, scene.unread(a).beside(scene.unread(b)), judged),

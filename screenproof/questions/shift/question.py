@@ -59,7 +59,7 @@ class AskShift(Question):
     )
     observer: tuple[ObserverLike, ...] = ask(
         "Observers with commas between: cie1931,age=60,field=2,age=25.",
-        ("1931-2",),
+        ("cie1931",),
         metavar="NAMES",
         parse=observers_of,
     )

@@ -139,9 +139,9 @@ def eyes_result(result: Result) -> Result:
             shown, "office", ("Third display is known by its XYZ only",),
         ),
         trust=(
-            TrustRecord("office", True, (), "2015-2", 0.3, 0.6, "Plum"),
+            TrustRecord("office", True, (), "cie2015-2", 0.3, 0.6, "Plum"),
             TrustRecord("wide", False, ("its primaries are narrow (24, 30, 21 nm wide at half their height)",),
-                        "2015-2", 1.4, 3.9, "Lake teal"),
+                        "cie2015-2", 1.4, 3.9, "Lake teal"),
         ),
         doubt=DoubtRecord(0.05, 0.95, 2000, (
             DoubtSource("samples", "inks.cgats", "one reading repeats within 0.001 in R", "class"),

@@ -172,7 +172,7 @@ def test_whose_white_is_said(eyes_result: Result, page: Any, read_page: Reader) 
 
 
 def test_mistrust_is_told_without_any_people_too(result: Result, read_page: Reader) -> None:
-    trust = (TrustRecord("wide", False, ("narrow",), "2015-10", None, None, None),)
+    trust = (TrustRecord("wide", False, ("narrow",), "cie2015-10", None, None, None),)
     seen = read_page(render_page(replace(result, samples=result.samples[:2], pairs=(), trust=trust)))
     assert "this job asks for no people" in seen.said("eyes")
     assert "people" not in seen.said("lead")

@@ -77,7 +77,7 @@ def _matrix(stock: str) -> OverprintRecord:
     notes = (Note("assumed", "an uncoated stock drinks ink", "Cyan on kraft"),) if stock == "kraft" else ()
     lab = tuple(float(part) for part in STOCKS[stock])
     return OverprintRecord("Caddy inks", stock, "carton", lab, _colour(lab), inks, cells, (stack,), "D50",
-                           "1931-2", 0.04, 0.6, "excluded", CAUTION, notes)  # type: ignore[arg-type]  # fmt: skip
+                           "cie1931", 0.04, 0.6, "excluded", CAUTION, notes)  # type: ignore[arg-type]  # fmt: skip
 
 
 def _press(name: str, label: str, radius: float) -> PressRecord:
@@ -91,7 +91,7 @@ def _press(name: str, label: str, radius: float) -> PressRecord:
     )  # fmt: skip
     solids = tuple(SolidRecord((n,), lab, _uv(lab), _colour(lab)) for n, lab in INKS.items())
     held = HeldOutRecord(
-        0.31, 0.62, 1.04, 65, "the 65 tints, each predicted without it", "D50", "1931-2", "grid 7"
+        0.31, 0.62, 1.04, 65, "the 65 tints, each predicted without it", "D50", "cie1931", "grid 7"
     )
     return PressRecord(name, label, f"data/{name}.cgats", ("C", "M", "Y", "K"), 1.75, True, None, None, 3.0,
                        (1.0, 1.0, 1.0, 0.95), "smooth", ("C, M at 0 100 %",), held, STOCKS[name],
@@ -101,7 +101,7 @@ def _press(name: str, label: str, radius: float) -> PressRecord:
 def _reach(
     kind: str, name: str, press: str, lab: tuple[float, float, float], excess: float, judged: bool = True
 ) -> ReachRecord:
-    verdict = judge(LIMITS, "reach", excess, light="D50", observer="1931-2") if judged else None
+    verdict = judge(LIMITS, "reach", excess, light="D50", observer="cie1931") if judged else None
     printable = excess == 0
     nearest = lab if printable else (lab[0] - excess, lab[1], lab[2])
     ways = (
@@ -115,8 +115,8 @@ def _reach(
 
 def _card(parts: dict[str, float], de00: float, shifts: tuple[float, float], what: str) -> RecipeCard:
     lights = ("shop LED", "home lamp")
-    verdicts = [judge(LIMITS, "recipe", de00, light="D50", observer="1931-2")]
-    verdicts += [judge(LIMITS, what, s, light=n, observer="1931-2") for n, s in zip(lights, shifts, strict=True)]  # type: ignore[arg-type]
+    verdicts = [judge(LIMITS, "recipe", de00, light="D50", observer="cie1931")]
+    verdicts += [judge(LIMITS, what, s, light=n, observer="cie1931") for n, s in zip(lights, shifts, strict=True)]  # type: ignore[arg-type]
     found = tuple(verdict for verdict in verdicts if verdict is not None)
     failed = any(verdict.status == "fail" for verdict in found)
     lab = (38.0, 16.0, -25.0)
@@ -132,8 +132,8 @@ def _recipes(name: str, cards: tuple[RecipeCard, ...], curve: Curve | None, reac
     lab = (38.0, 16.0, -25.0)
     return RecipeRecord(
         name, "lacquers.csv", "paint", "Lid plum", "sample" if curve else "approval", lab, _colour(lab), curve,
-        "pair_shift" if curve else "inconstancy", "D50", "1931-2", ("shop LED", "home lamp"), 10.0, 3, 20, reached,
-        None if reached else "no pigment is as strong", 1.0,
+        "pair_shift" if curve else "inconstancy", "D50", "cie1931", ("shop LED", "home lamp"), 10.0, 3, 20,
+        reached, None if reached else "no pigment is as strong", 1.0,
         ((0, 1, 1), (1, 20, 20), (2, 190, 190), (3, 700, 1140)),
         cards,        CAUTION, None if curve else "office", None, "fail" if failed else "pass",
     )  # fmt: skip
