@@ -228,7 +228,6 @@ class Readings:
         """XYZ (n, 3) in cd/m2 for the observer of the readings; CIE 1931 for spectra."""
         return self.xyz(named_observer(STANDARD_OBSERVER if self.spectral else self.observer))
 
-
     @property
     def grid_shape(self) -> tuple[int, int] | None:
         """Rows and columns of the places on the screen, or None when no reading says its place."""

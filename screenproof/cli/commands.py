@@ -43,7 +43,8 @@ class Commands(TyperGroup):
         return super().get_command(ctx, cmd_name) or command(cmd_name)
 
     def resolve_command(self, ctx: Any, args: list[str]) -> Any:
-        """The command that the first word names. Raises InputError for an unknown one, with the nearest that is."""
+        """The command that the first word names. Raises InputError for an unknown one, with the nearest that
+        is."""
         name = args[0]
         if self.get_command(ctx, name) is None:
             known = self.list_commands(ctx)

@@ -214,4 +214,3 @@ def _rows_layout(
         problems=problems,
         notes=table.notes,
     )
-

@@ -276,17 +276,13 @@ def _measured(sheet: _Sheet) -> list[tuple[int, list[str]]]:
         if not values or any(cells[c].strip() for c in values):
             kept.append((line, cells))
         else:
-            sheet.notes.append(
-                Note("odd", "the row has no reading and is left out", file=sheet.file, line=line)
-            )
+            sheet.notes.append(Note("odd", "the row has no reading and is left out", file=sheet.file, line=line))
     return kept
 
 
 def _names(sheet: _Sheet, rows: list[tuple[int, list[str]]]) -> list[str]:
     column = sheet.fields.name if sheet.fields.name is not None else sheet.fields.identifier
-    return [
-        (cells[column].strip() if column is not None else "") or f"line {line}" for line, cells in rows
-    ]
+    return [(cells[column].strip() if column is not None else "") or f"line {line}" for line, cells in rows]
 
 
 def _spectra(

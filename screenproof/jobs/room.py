@@ -245,9 +245,7 @@ def _entry(
     }
 
 
-def _sentence(
-    key: str, words: str, now: bool, lux: float, darkest: float | None, brightest: float | None
-) -> str:
+def _sentence(key: str, words: str, now: bool, lux: float, darkest: float | None, brightest: float | None) -> str:
     """What holds in this room, and what to do about it."""
     from screenproof.additive.room_light import MOST_LUX
 

@@ -65,9 +65,7 @@ class Observer:
     def at(self, wavelengths: ArrayLike) -> Array:
         """Curves (m, 3) at ``wavelengths`` (m,) in nm: linear between the nodes, zero past the ends."""
         nm = np.asarray(wavelengths, dtype=np.float64)
-        columns = [
-            np.interp(nm, self.grid.wavelengths, self.curves[:, i], left=0.0, right=0.0) for i in range(3)
-        ]
+        columns = [np.interp(nm, self.grid.wavelengths, self.curves[:, i], left=0.0, right=0.0) for i in range(3)]
         return np.stack(columns, axis=-1)
 
     @functools.cached_property

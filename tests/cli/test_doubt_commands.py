@@ -137,10 +137,10 @@ def test_pairs_are_judged_with_the_doubt_of_both(cli, colours, tmp_path):
     same = answered(cli(*call, colours, "--json"))
     assert [source["name"] for source in found["doubt"]["sources"]] == [str(colours), str(second)]
     for pair, one in zip(found["pairs"], same["pairs"], strict=True):
-        assert [(v["light"], v["what"]) for v in pair["verdicts"]] == [("A", "pair_shift"), ("FL2", "pair_shift")]
+        assert [(v["light"], v["what"]) for v in pair["judged"]] == [("A", "pair_shift"), ("FL2", "pair_shift")]
         assert pair["status"] == "pass"
         # What one instrument gets wrong of both cancels between them.
-        assert one["verdicts"][0]["uncertainty"] < pair["verdicts"][0]["uncertainty"]
+        assert one["judged"][0]["uncertainty"] < pair["judged"][0]["uncertainty"]
 
 
 def test_the_screen_shift_is_judged_in_every_light_for_every_observer(cli, colours):
@@ -173,10 +173,10 @@ MISTAKES = [
     ((*MATCH, "--risk", "0.1", "--readings", "3"), ["--risk: there is no limit", "--readings: there is no limit"]),
     ((*MATCH, "--limit", "2", "--instrument", "producton"), ["--instrument: no class of instruments for objects is called 'producton'", "did you mean 'production'?"]),
     ((*MATCH, "--limit", "2", "--readings", "3"), ["--readings: 3 readings of each are stated, but not how well one of them repeats", "add --instrument and its class"]),
-    ((*MATCH, "--limit", "2", "--instrument", "basic", "--readings", "0"), ["--readings: 0 readings", "1 to 10000"]),
+    ((*MATCH, "--limit", "2", "--instrument", "basic", "--readings", "0"), ["--readings: the number 0 is out of range", "1 to 10000"]),
     ((*MATCH, "--limit", "2", "--readings", "some"), ["--readings", "whole number"]),
-    ((*MATCH, "--limit", "2", "--risk", "0.6"), ["--risk: a risk of 0.6", "0.05 is usual"]),
-    ((*MATCH, "--limit", "2", "--risk", "nan"), ["--risk: a risk of nan"]),
+    ((*MATCH, "--limit", "2", "--risk", "0.6"), ["--risk: the number 0.6 is out of range", "0.05 is usual"]),
+    ((*MATCH, "--limit", "2", "--risk", "nan"), ["--risk: the number nan is out of range"]),
     ((*MATCH, "--limit", "2", "--screen-instrument", "basic"), ["--screen-instrument: sRGB is no screen that an instrument has read"]),
     (("match", "colours.csv", "--display", str(READ), "--limit", "2", "--screen-instrument", "eye"), ["--screen-instrument: no class of instruments for screens is called 'eye'", "reference, laboratory, production, basic"]),
     (("shift", "colours.csv", "--limit", "2", "--screen-instrument", "basic"), ["--screen-instrument: no screen takes part", "add --display"]),
