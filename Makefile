@@ -1,6 +1,6 @@
 # make demo   runs the packaging job of the demo on a fresh machine and says where the proof page is
 # make test   passes the tests on a fresh machine
-# make silver   renews the kept copies of our own output (tests/silver/files) and says what changed
+# make silver renews the kept copies of our own output (tests/silver/files) and says what changed
 # Each sets up what it needs: a virtual environment in .venv with the pinned versions of the lock files.
 # The README gives the same steps without make.
 

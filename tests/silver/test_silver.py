@@ -1,7 +1,7 @@
 """Nothing that a user sees has changed unnoticed: the silver files.
 
-Numbers of JSON are held to a relative 1e-9, with SCREENPROOF_SILVER_EXACT=1 in the environment to the last bit. Sums
-in another order differ in their last bits: that is for ``pytest -n``, or with OPENBLAS_NUM_THREADS=1 there too.
+Numbers of JSON are held to a relative 1e-9, with SCREENPROOF_SILVER_EXACT=1 in the environment to the last bit.
+Sums in another order differ in their last bits: that is for ``pytest -n``, or with OPENBLAS_NUM_THREADS=1 too.
 ``python -m tests.silver.renew --check`` does the same without pytest.
 """
 
