@@ -1,5 +1,6 @@
 # make demo   runs the packaging job of the demo on a fresh machine and says where the proof page is
 # make test   passes the tests on a fresh machine
+# make silver renews the kept copies of our own output (tests/silver/files) and says what changed
 # Each sets up what it needs: a virtual environment in .venv with the pinned versions of the lock files.
 # The README gives the same steps without make.
 
@@ -7,7 +8,7 @@ PYTHON ?= python3
 VENV := .venv
 BIN := $(VENV)/bin
 
-.PHONY: help demo demos test lint types bench lock browser clean
+.PHONY: help demo demos test silver lint types bench lock browser clean
 
 help:
 	@sed -n 's/^# make/make/p' Makefile
@@ -45,6 +46,9 @@ browser: $(VENV)/dev
 
 test: $(VENV)/dev browser
 	$(BIN)/python -m pytest -n auto --dist loadfile -q
+
+silver: $(VENV)/dev
+	$(BIN)/python -m tests.silver.renew
 
 lint: $(VENV)/dev
 	$(BIN)/ruff check .

@@ -4,12 +4,16 @@ from __future__ import annotations
 
 import csv
 import os
+import sys
 import warnings
 from pathlib import Path
 from types import ModuleType
 
 import pytest
 
+ONE_THREAD = os.environ.get("OPENBLAS_NUM_THREADS", "" if "numpy" in sys.modules else "1") == "1"
+"""Whether BLAS adds up in one thread. Not where pytest has loaded numpy before, for its filters of warnings; its
+workers (-n) inherit what is set here."""
 # Several workers share the cores: a thread pool of each library in each worker would make them queue for them.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 # Many tests start the command line anew: where a machine forbids Python its cache, each would compile all of it.

@@ -126,7 +126,7 @@ def match_areas(
     free = len(papers) - int(np.linalg.matrix_rank(rows, tol=_RANK * np.linalg.norm(rows, 2)))
     linear = np.asarray(np.linalg.lstsq(rows, wanted, rcond=None)[0], dtype=np.float64) if free == 0 else None
     areas = linear if linear is not None else _chosen(rows, wanted, _goal(len(papers), curves, target_curve))
-    exact = areas is not None and areas.min() >= -_NEGATIVE
+    exact = areas is not None and bool(areas.min() >= -_NEGATIVE)
     if exact:
         assert areas is not None
         areas = np.maximum(areas, 0.0) / np.maximum(areas, 0.0).sum()

@@ -142,6 +142,8 @@ def test_what_cannot_be_matched_is_said_and_judged(cli, file):
     done = cli("blend", file, *call)
     assert done.code == 0  # no limit, nothing judged
     assert "is not matched" in done.out and "nearest blend" in done.out
+    answer = answered(cli("blend", file, *call, "--json"))
+    assert answer["match"]["exact"] is False and answer["match"]["de00"] > 1
     strict = cli("blend", file, *call, "--limit", "1")
     assert strict.code == 1 and "Limit 1 CIEDE2000, match" in strict.out
     assert cli("blend", file, *call, "--limit", "50").code == 0

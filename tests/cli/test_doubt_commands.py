@@ -192,3 +192,13 @@ def test_a_mistake_about_doubt_ends_with_2_and_words_that_help(cli, colours, mon
     assert done.out == "" and "Traceback" not in done.err
     for piece in says:
         assert piece in done.err, f"{piece!r} is not in:\n{done.err}"
+
+
+def test_a_file_without_any_match_close_to_zero_is_judged(cli):
+    """The paints of the demo: read with the best class, none is so close that its interval is from 0."""
+    for kind in ("reference", "laboratory", "production", "basic"):
+        call = ("match", DEMO / "set_paints.csv", "--display", "srgb", "--instrument", kind, "--limit", 2, "--json")
+        answer = answered(cli(*call), 1)
+        verdicts = [only_verdict(entry) for entry in answer["samples"]]
+        assert all(verdict["low"] <= verdict["figure"] <= verdict["high"] for verdict in verdicts)
+        assert all(verdict["low"] > 0 for verdict in verdicts) == (kind == "reference")

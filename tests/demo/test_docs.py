@@ -4,138 +4,40 @@ A fenced block marked ``python`` is executed, all blocks of a page in one namesp
 a line that begins with ``$`` is a command, and the lines after it are what it prints: word for word, but
 that runs of blanks count as one and a line ``...`` stands for any lines. Without such lines only the exit code
 is checked: ``exit=1`` beside the mark, else 0. A block with ``file=NAME`` is written under that name first. All
-of it happens in a temporary folder that holds a copy of the demo and nothing else. Blocks marked ``sh`` (to
-install, to fetch), or not at all in the README, are not run.
+of it happens in a temporary folder that holds a copy of the demo and nothing else, one for each page; see
+``pages.py``. Blocks marked ``sh`` (to install, to fetch), or not at all in the README, are not run.
 """
 
 from __future__ import annotations
 
-import io
 import re
-import shlex
-import shutil
-import sys
 import tomllib
-from contextlib import redirect_stderr, redirect_stdout
-from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
 
-from screenproof.cli import main
+from tests.demo.pages import FENCE, PAGES, TOP, blocks_of, copy_of_the_demo, matches, plain, ran_page, run
 
-TOP = Path(__file__).parents[2]
-PAGES = [TOP / "README.md", TOP / "profiles_demo" / "README.md", *sorted((TOP / "docs").glob("*.md"))]
 MARKS = {"python", "console", "sh", "toml", "text", "csv", "json", "xml"}
 
 
-
-@dataclass(frozen=True)
-class Done:
-    """How a command ended, and what it printed."""
-
-    returncode: int
-    stdout: str
-    stderr: str
-
-
-_FENCE = re.compile(r"^```(?P<info>[^\n`]*)\n(?P<body>.*?)^```$", re.MULTILINE | re.DOTALL)
-
-
-@dataclass(frozen=True)
-class Block:
-    """A fenced block: its mark, the words beside it, its text and the line on which it begins."""
-
-    mark: str
-    options: dict[str, str]
-    body: str
-    line: int
-
-
-def blocks_of(page: Path) -> list[Block]:
-    """The fenced blocks of a page in their order."""
-    text = page.read_text(encoding="utf-8")
-    found = []
-    for match in _FENCE.finditer(text):
-        mark, *words = match["info"].split() or [""]
-        options = dict(word.split("=", 1) for word in words)
-        found.append(Block(mark, options, match["body"], text.count("\n", 0, match.start()) + 1))
-    return found
-
-
-def commands_of(block: Block) -> list[tuple[str, list[str]]]:
-    """Commands of a console block, each with the lines that it is to print."""
-    commands: list[tuple[str, list[str]]] = []
-    for line in block.body.splitlines():
-        if line.startswith("$ "):
-            commands.append((line[2:], []))
-        elif commands and commands[-1][0].endswith("\\"):
-            commands[-1] = (commands[-1][0][:-1] + line.strip(), [])
-        else:
-            assert commands, f"line {block.line}: output before a command"
-            commands[-1][1].append(line)
-    return commands
-
-
-def matches(expected: list[str], printed: list[str]) -> bool:
-    """Whether the printed lines are the expected ones; ``...`` stands for any number of lines."""
-    if not expected:
-        return not printed
-    if expected[0] == "...":
-        return any(matches(expected[1:], printed[skip:]) for skip in range(len(printed) + 1))
-    return bool(printed) and expected[0] == printed[0] and matches(expected[1:], printed[1:])
-
-
-def plain(text: str | list[str]) -> list[str]:
-    """Lines with single blanks, without empty lines."""
-    lines = text.splitlines() if isinstance(text, str) else text
-    return [" ".join(line.split()) for line in lines if line.strip()]
-
-
-def run(command: str, folder: Path) -> Done:
-    """Run ``screenproof ...`` in ``folder``, in this process: to start one takes longer than most commands."""
-    program, *arguments = shlex.split(command, comments=True)
-    assert program == "screenproof", command
-    out, err = io.StringIO(), io.StringIO()
-    environment = pytest.MonkeyPatch()
-    with environment.context() as here, redirect_stdout(out), redirect_stderr(err):
-        here.chdir(folder)
-        here.setattr(sys, "argv", ["screenproof"])
-        here.setenv("COLUMNS", "120")
-        here.setenv("NO_COLOR", "1")
-        with pytest.raises(SystemExit) as left:
-            main(arguments)
-    return Done(int(left.value.code or 0), out.getvalue(), err.getvalue())
-
-
 @pytest.fixture(scope="module")
-def folder(tmp_path_factory) -> Path:
+def folder() -> Path:
     """A folder with a copy of the demo, as a reader has it who stands in the clone."""
-    place = tmp_path_factory.mktemp("docs")
-    leave_out = shutil.ignore_patterns("out", "__pycache__")
-    shutil.copytree(TOP / "profiles_demo", place / "profiles_demo", ignore=leave_out)
-    return place
+    return copy_of_the_demo()
 
 
 @pytest.mark.parametrize("page", PAGES, ids=lambda p: p.parent.name + "/" + p.name)
-def test_the_page_shows_what_happens(page, folder, monkeypatch):
-    monkeypatch.chdir(folder)
-    names: dict[str, object] = {"__name__": page.stem}
-    for block in blocks_of(page):
-        place = f"{page.name}, line {block.line}"
-        if "file" in block.options:
-            target = folder / block.options["file"]
-            target.parent.mkdir(parents=True, exist_ok=True)
-            target.write_text(block.body, encoding="utf-8")
-        if block.mark == "python":
-            exec(compile(block.body, place, "exec"), names)
-        elif block.mark == "console":
-            for command, expected in commands_of(block):
-                done = run(command, folder)
-                shown = f"{place}: {command}\n{done.stdout}\n{done.stderr}"
-                assert done.returncode == int(block.options.get("exit", "0")), shown
-                printed = plain(done.stdout) if done.returncode != 2 else plain(done.stderr)
-                assert not expected or matches(plain(expected), printed), shown
+def test_the_page_shows_what_happens(page):
+    ran = ran_page(page)
+    for step in ran.steps:
+        done, expected = step.done, step.expected
+        shown = f"{page.name}, line {step.block.line}: {step.command}\n{done.stdout}\n{done.stderr}"
+        assert done.returncode == int(step.block.options.get("exit", "0")), shown
+        printed = plain(done.stdout) if done.returncode != 2 else plain(done.stderr)
+        assert not expected or matches(plain(expected), printed), shown
+    if ran.error is not None:
+        raise ran.error
 
 
 @pytest.mark.parametrize("page", PAGES, ids=lambda p: p.parent.name + "/" + p.name)
@@ -150,14 +52,14 @@ def test_every_block_is_marked_and_every_toml_block_is_toml(page):
 
 def anchors_of(page: Path) -> set[str]:
     """The anchors that a page's headings get: lower case, blanks to hyphens, punctuation dropped."""
-    text = _FENCE.sub("", page.read_text(encoding="utf-8"))
+    text = FENCE.sub("", page.read_text(encoding="utf-8"))
     heads = re.findall(r"^#+ (.+)$", text, re.MULTILINE)
     return {re.sub(r"[^\w\- ]", "", head.strip().lower()).replace(" ", "-") for head in heads}
 
 
 @pytest.mark.parametrize("page", PAGES, ids=lambda p: p.parent.name + "/" + p.name)
 def test_every_link_leads_somewhere(page):
-    text = _FENCE.sub("", page.read_text(encoding="utf-8"))
+    text = FENCE.sub("", page.read_text(encoding="utf-8"))
     for target in re.findall(r"\]\(([^)\s]+)\)", text):
         if target.startswith(("http://", "https://")):
             continue
