@@ -11,7 +11,7 @@ from screenproof.additive.curves import check_levels
 from screenproof.additive.display import Display
 from screenproof.additive.models import MatrixModel
 from screenproof.additive.transfer import named_transfer
-from screenproof.errors import bad
+from screenproof.errors import bad, did_you_mean
 from screenproof.spectra import Array
 
 
@@ -113,7 +113,8 @@ def standard_display(
             f"no standard display is called '{name}'",
             field="display",
             expected="one of " + ", ".join(STANDARD_DISPLAYS),
-            mend="use one of these names, or give a profile or readings of your display",
+            mend=did_you_mean(key, STANDARD_DISPLAYS)
+            or "use one of these names, or give a profile or readings of your display",
         )
     chosen = curve if curve is not None else standard.curve
     usual = _HDR_LUMINANCE if chosen.lower() in ("pq", "hlg") else standard.luminance

@@ -7,14 +7,13 @@ What needs other tables or files (a display that an approval names) is checked i
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Mapping
 from typing import Annotated, Any, Literal, TypeVar, get_args
 
 from pydantic import Field, ValidationError, model_validator
 from pydantic_core import PydanticCustomError
 
-from screenproof.errors import Problem
+from screenproof.errors import Problem, nearest
 from screenproof.jobs.eye_schema import (
     DoubtTable,
     ObjectInstrumentTable,
@@ -274,13 +273,6 @@ LISTS: dict[str, type[Table]] = {
 TOP_KEYS = ("version", "title", "note", *TABLES, *OPTIONAL, *LISTS, "tolerances")
 
 T = TypeVar("T", bound=Table)
-
-
-def nearest(word: str, known: tuple[str, ...] | list[str]) -> str | None:
-    """The known word that is nearest to a misspelt one, or None when none is near."""
-    lowered = {item.lower(): item for item in known}
-    found = difflib.get_close_matches(word.lower(), list(lowered), n=1, cutoff=0.55)
-    return lowered[found[0]] if found else None
 
 
 def unknown_key(key: str, known: tuple[str, ...], file: str, lines: Mapping[Path, int], path: Path) -> Problem:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 import functools
 import re
 from dataclasses import dataclass, replace
@@ -10,7 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import ArrayLike
 
-from screenproof.errors import bad
+from screenproof.errors import bad, near_words
 from screenproof.spectra._arrays import Array, frozen
 from screenproof.spectra.grid import Grid
 from screenproof.spectra.tables import read_table
@@ -222,7 +221,7 @@ def light(name: str) -> Light:
 def _light(key: str, written: str) -> Light:
     known = _known(key)
     if known is None:
-        near = difflib.get_close_matches(key, light_names(), n=4, cutoff=0.55)
+        near = near_words(key, light_names(), 4)
         raise bad(
             f"no light is called {written!r}",
             expected="a CIE illuminant (A, D50, D65, FL2, LED-B3 ...), daylight such as D5000K, a Planck radiator "

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 import functools
 from dataclasses import dataclass
 from typing import Literal
@@ -10,7 +9,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import ArrayLike
 
-from screenproof.errors import bad
+from screenproof.errors import bad, nearest
 from screenproof.spectra._arrays import Array, frozen
 from screenproof.spectra.grid import Grid
 from screenproof.spectra.light import VISIBLE
@@ -117,8 +116,8 @@ def observer(name: str) -> Observer:
     if "=" in key:
         return _seen_by(eye_from_spec(key))
     if key not in _STANDARD:
-        near = difflib.get_close_matches(key, _STANDARD, n=1, cutoff=0.3)
-        mend = f"did you mean {near[0]}?" if near else None
+        near = nearest(key, _STANDARD, 0.3)
+        mend = f"did you mean {near}?" if near else None
         if key.lower().startswith(("age", "field")):
             mend = "write age=60,field=2"
         raise bad(

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 from numpy.typing import ArrayLike
 
-from screenproof.errors import Note, bad
+from screenproof.errors import Note, bad, near_words
 from screenproof.spectra._arrays import Array, frozen
 from screenproof.spectra.doubt import SamplesDoubt, check_rows, joined_doubt
 from screenproof.spectra.grid import Grid
@@ -122,11 +122,9 @@ class Samples:
 
     def index(self, name: str) -> int:
         """Where the sample called ``name`` stands. Raises InputError that lists the nearest names."""
-        import difflib
-
         if name in self.names:
             return self.names.index(name)
-        near = difflib.get_close_matches(name, self.names, n=3, cutoff=0.4) or list(self.names[:5])
+        near = near_words(name, self.names, 3, 0.4) or list(self.names[:5])
         raise bad(
             f"no sample is called {name!r}", file=self.source or None, mend=f"nearest names: {', '.join(near)}"
         )
