@@ -16,7 +16,7 @@ from screenproof.jobs.schema import nearest
 if TYPE_CHECKING:
     from screenproof.additive import Display
     from screenproof.proof import Crowd, Match, Viewing
-    from screenproof.proof.crowd import Seen
+    from screenproof.proof.crowd import CrowdDifferences
     from screenproof.spectra import Light, Population, Samples
 
 Answer = dict[str, Any]
@@ -219,7 +219,7 @@ def pair_crowds(
     return _by_sample(found.seen, len(a), limit)
 
 
-def _by_sample(seen: Iterable[Seen], count: int, limit: float | None) -> list[list[Answer]]:
+def _by_sample(seen: Iterable[CrowdDifferences], count: int, limit: float | None) -> list[list[Answer]]:
     lights = list(seen)
     return [[asdict(one.record(i, limit)) for one in lights] for i in range(count)]
 
