@@ -17,8 +17,8 @@ from screenproof.spectra.doubt import (
     shares_instrument,
 )
 from screenproof.spectra.grid import Grid
-from screenproof.spectra.light import VISIBLE, Light, daylight, light, light_names, planck
-from screenproof.spectra.observer import Observer, observer, observer_names, physiological_observer
+from screenproof.spectra.light import VISIBLE, Light, as_light, daylight, light, light_names, planck
+from screenproof.spectra.observer import Observer, as_observer, observer, observer_names, physiological_observer
 from screenproof.spectra.physiological import observer_specs
 from screenproof.spectra.plausible import check_plausible
 from screenproof.spectra.population import Population, population
@@ -54,6 +54,8 @@ __all__ = [
     "ReflectanceDoubt",
     "Samples",
     "SamplesDoubt",
+    "as_light",
+    "as_observer",
     "cct",
     "cct_duv",
     "cct_duv_of_xyz",

@@ -218,6 +218,20 @@ def light(name: str) -> Light:
     return _light(f"FL{key[1:]}" if _OLDER_SPELLING.fullmatch(key) else key, name.strip())
 
 
+def as_light(given: Light | str, field: str = "light") -> Light:
+    """A light that may be given by its name. Raises InputError, about ``field``, for what is neither."""
+    if isinstance(given, Light):
+        return given
+    if isinstance(given, str):
+        return light(given)
+    raise bad(
+        f"a {type(given).__name__} is no light",
+        field=field,
+        expected="a Light, or the name of one such as 'D50'",
+        mend="make a measured light with Light(name, grid, power)",
+    )
+
+
 def _light(key: str, written: str) -> Light:
     known = _known(key)
     if known is None:

@@ -9,9 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from screenproof.appearance import large, xyz_to_lab
-from screenproof.appearance.spaces import SLOPE, THRESHOLD
 from screenproof.errors import bad
 from screenproof.spectra import Array, Light, Observer
+from screenproof.spectra.cielab import SLOPE, THRESHOLD
 from screenproof.subtractive.press import Press, TintLimits
 from screenproof.subtractive.press_model import values, values_and_slopes
 
