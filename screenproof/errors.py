@@ -73,6 +73,36 @@ def bad(
     return InputError(Problem(what, name, line, field, expected, mend))
 
 
+def near_words(word: object, known: Iterable[str], count: int, cutoff: float = 0.55) -> list[str]:
+    """Up to ``count`` of the known words, the nearest to a misspelt one first; case does not count.
+
+    cutoff: from 0 (all are near) to 1 (equal words only), the least ratio of difflib.SequenceMatcher. Lower it
+    where the words are short or few, raise it where most of what is written is meant to be no such word.
+    """
+    import difflib  # here, as it is wanted for mistakes only
+
+    lowered: dict[str, str] = {}
+    for item in known:
+        lowered.setdefault(item.lower(), item)
+    found = difflib.get_close_matches(str(word).strip().lower(), lowered, n=count, cutoff=cutoff)
+    return [lowered[key] for key in found]
+
+
+def nearest(word: object, known: Iterable[str], cutoff: float = 0.55) -> str | None:
+    """The known word that is nearest to a misspelt one, or None when none is near; see :func:`near_words`."""
+    return next(iter(near_words(word, known, 1, cutoff)), None)
+
+
+def did_you_mean(word: object, known: Iterable[str], cutoff: float = 0.55) -> str | None:
+    """How to mend a misspelt word, "did you mean 'x'?", or None when no known word is near.
+
+    >>> did_you_mean("sgrb", ["srgb", "bt709"])
+    "did you mean 'srgb'?"
+    """
+    near = nearest(word, known, cutoff)
+    return f"did you mean {near!r}?" if near else None
+
+
 @dataclass(frozen=True)
 class Note:
     """Something a user should know about an input or a result that did not stop the work.
@@ -92,18 +122,3 @@ class Note:
         place = _place(self.file, self.line, self.about)
         text = f"{place}: {self.what}" if place else self.what
         return f"{text} ({self.mend})" if self.mend else text
-
-
-def nearest(word: str, known: Iterable[str], cutoff: float = 0.55) -> str | None:
-    """The known word that is nearest to a misspelt one, or None when none is near."""
-    from difflib import get_close_matches  # here for its cost
-
-    lowered = {item.lower(): item for item in known}
-    found = get_close_matches(word.lower(), list(lowered), n=1, cutoff=cutoff)
-    return lowered[found[0]] if found else None
-
-
-def did_you_mean(word: str, known: Iterable[str]) -> str | None:
-    """What to do about a misspelt word: "did you mean 'x'?", or None when none of the known words is near."""
-    near = nearest(word, known)
-    return f"did you mean {near!r}?" if near else None

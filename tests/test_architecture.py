@@ -25,6 +25,19 @@ FLOOR = {room: level for level, rooms in enumerate(FLOORS) for room in rooms}
 HEAVY = ("colour", "cv2", "matplotlib", "numba", "scipy", "PIL", "pydantic", "jinja2", "rich", "tifffile", "numpy")
 
 
+# Names that two public classes have. The page's are to be renamed; an entry that no longer holds fails as well.
+SHARED_NAMES = {
+    "Grid": ["report/sheet.py", "spectra/grid.py"],
+    "Shift": ["proof/shift.py", "report/attention.py"],
+}
+
+# Modules that import each other. They are to be parted; an entry that no longer holds fails as well.
+CIRCLES = {
+    frozenset({"screenproof.jobs.ink_run", "screenproof.jobs.recipe_run"}),
+    frozenset({"screenproof.jobs.sentences", "screenproof.jobs.eye_sentences"}),
+}
+
+
 def rooms_imported_by(path: Path) -> set[str]:
     """The rooms of screenproof that a module imports, anywhere in it."""
     rooms = set()
@@ -60,8 +73,83 @@ def test_an_import_never_climbs(path):
 
 
 @pytest.mark.parametrize("path", MODULES, ids=lambda p: str(p.relative_to(PACKAGE)))
-def test_modules_have_one_idea_in_at_most_420_lines(path):
-    assert len(path.read_text(encoding="utf-8").splitlines()) <= 420
+def test_modules_have_one_idea_in_at_most_600_lines(path):
+    assert len(path.read_text(encoding="utf-8").splitlines()) <= 600
+
+
+def test_no_two_public_classes_share_a_name():
+    """A class is known by its name alone: whoever reads ``Readings`` need not ask of which room."""
+    places: dict[str, list[str]] = {}
+    for path in sorted(PACKAGE.rglob("*.py")):
+        for node in ast.parse(path.read_text(encoding="utf-8")).body:
+            if isinstance(node, ast.ClassDef) and not node.name.startswith("_"):
+                places.setdefault(node.name, []).append(path.relative_to(PACKAGE).as_posix())
+    assert {name: files for name, files in places.items() if len(files) > 1} == SHARED_NAMES
+
+
+def named(path: Path) -> str:
+    """A module's name, as an import writes it."""
+    parts = path.relative_to(PACKAGE.parent).with_suffix("").parts
+    return ".".join(parts[:-1] if parts[-1] == "__init__" else parts)
+
+
+def modules_imported_by(tree: ast.AST, known: set[str]) -> set[str]:
+    """Modules of the package that code imports, inside functions too; not those under TYPE_CHECKING."""
+    found = set()
+    for node in ast.iter_child_nodes(tree):
+        if isinstance(node, ast.If) and ast.unparse(node.test) in ("TYPE_CHECKING", "typing.TYPE_CHECKING"):
+            for other in node.orelse:
+                found |= modules_imported_by(ast.Module([other], []), known)
+            continue
+        if isinstance(node, ast.Import):
+            found |= {alias.name for alias in node.names} & known
+        elif isinstance(node, ast.ImportFrom):
+            assert node.level == 0 and node.module, "imports are written in full"
+            # A name that is a module is imported itself; of any other the module that has it.
+            whole = {f"{node.module}.{alias.name}" for alias in node.names}
+            found |= (whole if whole <= known else {*whole, node.module}) & known
+        found |= modules_imported_by(node, known)
+    return found
+
+
+def circles(imports: dict[str, set[str]]) -> set[frozenset[str]]:
+    """Sets of modules of which each imports, over others of the set, every other."""
+
+    def reached(start: str) -> set[str]:
+        seen: set[str] = set()
+        ahead = [start]
+        while ahead:
+            new = imports[ahead.pop()] - seen
+            seen |= new
+            ahead.extend(new)
+        return seen
+
+    reach = {module: reached(module) for module in imports}
+    return {
+        frozenset(other for other in reach[module] if module in reach[other])
+        for module in imports
+        if module in reach[module]
+    }
+
+
+def test_a_circle_is_found():
+    chain = {"a": {"b"}, "b": {"c"}, "c": {"b", "d"}, "d": set()}
+    assert circles(chain) == {frozenset("bc")}
+    assert circles({"a": {"b"}, "b": set()}) == set()
+    text = "import m.a\nif TYPE_CHECKING:\n    import m.b\ndef f():\n    from m import c\n    from m.d import x"
+    known = {"m", "m.a", "m.b", "m.c", "m.d"}
+    assert modules_imported_by(ast.parse(text), known) == {"m.a", "m.c", "m.d"}
+    assert modules_imported_by(ast.parse("from m import c, other"), known) == {"m", "m.c"}
+
+
+def test_no_modules_of_a_room_import_each_other_in_a_circle():
+    """A module can be read, and tested, with those below it alone."""
+    trees = {named(path): ast.parse(path.read_text(encoding="utf-8")) for path in MODULES}
+    imports = {}
+    for module, tree in trees.items():
+        room = {other for other in trees if other.split(".")[1] == module.split(".")[1]}
+        imports[module] = modules_imported_by(tree, room) - {module}
+    assert circles(imports) == CIRCLES
 
 
 @pytest.mark.parametrize("statement", ["import screenproof", "import screenproof.cli"])

@@ -27,6 +27,7 @@ from screenproof.additive.spatial import (
 )
 from screenproof.additive.spinning import Flicker, flicker, sets_of_sectors, spinning_cautions
 from screenproof.additive.standards import (
+    GAMUT_STANDARDS,
     STANDARD_DISPLAYS,
     STANDARDS,
     DisplayStandard,
@@ -56,6 +57,7 @@ __all__ = [
     "PATTERNS",
     "REFERENCE_CODE",
     "STANDARDS",
+    "GAMUT_STANDARDS",
     "STANDARD_DISPLAYS",
     "TECHNOLOGIES",
     "AreaMatch",

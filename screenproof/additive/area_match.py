@@ -16,10 +16,10 @@ from numpy.typing import ArrayLike, NDArray
 
 from screenproof.additive.blends import FULL_TURN, area_average
 from screenproof.appearance import de2000, difference_words, xyz_to_lab
-from screenproof.appearance.spaces import checked_white, triplets
 from screenproof.appearance.words import SAME
 from screenproof.errors import bad
 from screenproof.spectra import Array, Light, Observer, Samples, frozen, white_point
+from screenproof.spectra.cielab import checked_white, triplets
 
 EXACT_DE = 1e-6
 """CIEDE2000 up to which a blend is the target: rounding of the linear solve."""

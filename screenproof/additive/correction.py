@@ -33,7 +33,7 @@ _NEIGHBOURS = 60
 _MOST_CONDITION = 200.0
 
 
-class Correction:
+class MisfitCorrection:
     """A smooth correction to an additive fit, in any number of components.
 
     base: the additive fit. white: XYZ (3,) of the display. drive: (m, 3) of the readings. misfit: (m, p), what

@@ -55,7 +55,7 @@ ModelKind = Literal["matrix", "table"]
 
 
 @dataclass(frozen=True)
-class HeldOut:
+class DisplayHeldOut:
     """CIEDE2000, relative to the display's white, of patches that the fit did not see."""
 
     mean: float
@@ -80,9 +80,9 @@ class FitReport:
     """
 
     model: ModelKind
-    held_out: HeldOut
-    matrix_held_out: HeldOut
-    table_held_out: HeldOut | None
+    held_out: DisplayHeldOut
+    matrix_held_out: DisplayHeldOut
+    table_held_out: DisplayHeldOut | None
     folds: int
     repeatability_percent: float | None
     repeatability_de00: float | None
@@ -232,10 +232,10 @@ def _held_out(patches: Patches, parts: list[Mask], fit: Fit) -> Array:
     return error
 
 
-def _summary(error: Array, patches: Patches) -> HeldOut:
+def _summary(error: Array, patches: Patches) -> DisplayHeldOut:
     counted = np.flatnonzero(np.isfinite(error))
     values = error[counted]
-    return HeldOut(
+    return DisplayHeldOut(
         float(values.mean()),
         float(np.percentile(values, 95)),
         float(values.max()),
@@ -262,7 +262,7 @@ def _clearly_better(table: Array, matrix: Array) -> bool:
 __all__ = [
     "AdditivityFailure",
     "FitReport",
-    "HeldOut",
+    "DisplayHeldOut",
     "IndependenceFailure",
     "Readings",
     "fit_display",

@@ -9,7 +9,6 @@ display made of them is of kind 'modelled' and carries a note that says so.
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -18,7 +17,7 @@ import numpy as np
 from screenproof.additive.display import Display, display_from_primaries
 from screenproof.additive.models import STANDARD_OBSERVER
 from screenproof.additive.transfer import named_transfer
-from screenproof.errors import Note, bad
+from screenproof.errors import Note, bad, did_you_mean
 from screenproof.spectra import Array, Grid, emission_xyz, light, observer, white_point
 
 FINE_GRID = Grid(380.0, 780.0, 1.0)
@@ -161,12 +160,11 @@ def technology(name: str) -> Technology:
     """The model of a technology by name, any case. Raises InputError that lists the names."""
     key = name.strip().lower()
     if key not in _TECHNOLOGIES:
-        near = difflib.get_close_matches(key, TECHNOLOGIES, n=1)
         raise bad(
             f"no display technology is called '{name}'",
             field="technology",
             expected="one of " + ", ".join(TECHNOLOGIES),
-            mend=f"did you mean '{near[0]}'?" if near else "use one of these names, or give measured spectra",
+            mend=did_you_mean(key, TECHNOLOGIES) or "use one of these names, or give measured spectra",
         )
     return _TECHNOLOGIES[key]
 

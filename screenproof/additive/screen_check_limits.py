@@ -11,10 +11,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from difflib import get_close_matches
 from types import MappingProxyType
 
-from screenproof.errors import bad
+from screenproof.errors import bad, did_you_mean
 from screenproof.spectra.checks import FOUND, MEMORY, PRACTICE, Limit
 
 _ISO = "ISO 12646:2008"
@@ -116,10 +115,9 @@ def screen_limits(name: str) -> ScreenLimits:
     key = str(name).strip().lower()
     if key in SCREEN_LIMITS:
         return SCREEN_LIMITS[key]
-    near = get_close_matches(key, SCREEN_LIMITS, 1, 0.4)
     raise bad(
         f"no limits for screens are called {name!r}",
         field="against",
         expected=", ".join(SCREEN_LIMITS),
-        mend=f"did you mean {near[0]!r}?" if near else None,
+        mend=did_you_mean(key, SCREEN_LIMITS, 0.4),
     )

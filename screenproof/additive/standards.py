@@ -11,7 +11,7 @@ from screenproof.additive.curves import check_levels
 from screenproof.additive.display import Display
 from screenproof.additive.models import MatrixModel
 from screenproof.additive.transfer import named_transfer
-from screenproof.errors import bad
+from screenproof.errors import bad, did_you_mean
 from screenproof.spectra import Array
 
 
@@ -36,6 +36,7 @@ class DisplayStandard:
 
 _D65 = (0.3127, 0.3290)
 _BT709 = ((0.64, 0.33), (0.30, 0.60), (0.15, 0.06))
+_P3 = ((0.680, 0.320), (0.265, 0.690), (0.150, 0.060))
 # Luminance when none is asked for. PQ and HLG are for bright displays: BT.2100 takes 1000 cd/m2 as nominal.
 _HDR_LUMINANCE = 1000.0
 
@@ -43,16 +44,30 @@ STANDARDS: dict[str, DisplayStandard] = {
     "srgb": DisplayStandard("sRGB", *_BT709, _D65, "srgb", 80.0, "IEC 61966-2-1:1999 with Amd 1:2003"),
     "bt709": DisplayStandard("BT.709", *_BT709, _D65, "bt1886", 100.0, "ITU-R BT.709-6, BT.1886, BT.2035"),
     "p3-d65": DisplayStandard(
-        "P3-D65", (0.680, 0.320), (0.265, 0.690), (0.150, 0.060), _D65, "gamma2.6", 48.0,
-        "SMPTE EG 432-1:2010, SMPTE RP 431-2:2011",
+        "P3-D65", *_P3, _D65, "gamma2.6", 48.0, "SMPTE EG 432-1:2010, SMPTE RP 431-2:2011"
     ),
     "bt2020": DisplayStandard(
         "BT.2020", (0.708, 0.292), (0.170, 0.797), (0.131, 0.046), _D65, "bt1886", 100.0,
         "ITU-R BT.2020-2, BT.1886, BT.2035",
     ),
+    # W3C gives no luminance; that of the standard of its curve is taken.
+    "display-p3": DisplayStandard(
+        "Display P3", *_P3, _D65, "srgb", 80.0,
+        "W3C CSS Color Module Level 4 (primaries of SMPTE RP 431-2:2011, curve of IEC 61966-2-1:1999)",
+    ),
+    "dci-p3": DisplayStandard("DCI-P3", *_P3, (0.314, 0.351), "gamma2.6", 48.0, "SMPTE RP 431-2:2011"),
+    # The exponent is 2 + 51/256.
+    "oprgb": DisplayStandard(
+        "opRGB", (0.64, 0.33), (0.21, 0.71), (0.15, 0.06), _D65, "gamma2.19921875", 160.0,
+        "IEC 61966-2-5:2007 (luminance from memory)",
+    ),
 }  # fmt: skip
 STANDARD_DISPLAYS: tuple[str, ...] = tuple(STANDARDS)
 """Names that :func:`standard_display` knows."""
+
+GAMUT_STANDARDS: tuple[str, ...] = ("srgb", "bt709", "p3-d65", "bt2020")
+"""The standards that a gamut is held against, from the smallest to the largest. Those with the primaries of one of
+them are left out, and opRGB, which lies across their order."""
 
 
 def primaries_matrix(primaries: ArrayLike, white: ArrayLike) -> Array:
@@ -95,9 +110,9 @@ def standard_display(
 ) -> Display:
     """A display as a standard defines it.
 
-    name: 'srgb', 'bt709', 'p3-d65' or 'bt2020', any case. curve: another tone curve by name, for
-    instance 'pq', 'hlg', 'bt1886', 'srgb', 'gamma2.2'. luminance: of full white in cd/m2, black included;
-    by default the standard's (80, 100, 48, 100), or 1000 with PQ or HLG. black: in cd/m2, with the white's
+    name: one of :data:`STANDARD_DISPLAYS`, any case. curve: another tone curve by name, for instance 'pq',
+    'hlg', 'bt1886', 'srgb', 'gamma2.2'. luminance: of full white in cd/m2, black included; by default the
+    standard's, from 48 for cinema to 160 for opRGB, or 1000 with PQ or HLG. black: in cd/m2, with the white's
     chromaticity; none unless asked for.
 
     Raises InputError for an unknown name or curve, or a black that is not below the white.
@@ -113,7 +128,8 @@ def standard_display(
             f"no standard display is called '{name}'",
             field="display",
             expected="one of " + ", ".join(STANDARD_DISPLAYS),
-            mend="use one of these names, or give a profile or readings of your display",
+            mend=did_you_mean(key, STANDARD_DISPLAYS)
+            or "use one of these names, or give a profile or readings of your display",
         )
     chosen = curve if curve is not None else standard.curve
     usual = _HDR_LUMINANCE if chosen.lower() in ("pq", "hlg") else standard.luminance

@@ -8,7 +8,7 @@ import numpy as np
 
 from screenproof.additive.additive_fit import DIM, AdditiveFit, fit_additive
 from screenproof.additive.additivity import ramps_only
-from screenproof.additive.correction import Correction
+from screenproof.additive.correction import MisfitCorrection
 from screenproof.additive.models import SpectralModel
 from screenproof.additive.patches import Mask, Patches
 from screenproof.additive.readings import STANDARD_OBSERVER, drive_name
@@ -58,7 +58,7 @@ class TableFit:
     """A fitted display that need not add: XYZ, or spectra by a few components, at any drive."""
 
     base: AdditiveFit
-    correction: Correction
+    correction: MisfitCorrection
     spectra: SpectraFit | None = None
     components: Array | None = None
     grid: Grid | None = None
@@ -101,14 +101,14 @@ def fit_table(
     drive, count = patches.drive[chosen], patches.count[chosen].astype(np.float64)
     if patches.spectra is None or grid is None:
         misfit = patches.xyz[chosen] - base.to_xyz(drive)
-        return TableFit(base, Correction(base, patches.white, drive, misfit, patches.white, count, seed))
+        return TableFit(base, MisfitCorrection(base, patches.white, drive, misfit, patches.white, count, seed))
     spectra = fit_spectra(patches, single, base)
     told = base.curves.forward(drive) @ spectra.primaries + spectra.black
     misfit = patches.spectra[chosen] - told
     components = _components(misfit, patches, chosen, grid)
     scores = misfit @ np.linalg.pinv(components)
     unit = float(np.abs(scores).max()) or 1.0
-    correction = Correction(base, patches.white, drive, scores, unit, count, seed)
+    correction = MisfitCorrection(base, patches.white, drive, scores, unit, count, seed)
     return TableFit(base, correction, spectra, components, grid)
 
 

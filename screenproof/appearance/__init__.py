@@ -14,16 +14,9 @@ from screenproof.appearance.cam16 import (
 )
 from screenproof.appearance.difference import de76, de2000, de2000_terms, de_cam16ucs, de_cmc
 from screenproof.appearance.shift import cam16ucs_shift, lab_de2000_shift, lab_shift
-from screenproof.appearance.spaces import (
-    lab_to_lch,
-    lab_to_xyz,
-    lch_to_lab,
-    xyz_to_lab,
-    xyz_to_luv,
-    xyz_to_uv,
-    xyz_to_xy,
-)
+from screenproof.appearance.spaces import lab_to_lch, lch_to_lab, xyz_to_luv, xyz_to_uv, xyz_to_xy
 from screenproof.appearance.words import difference_words, difference_words_many, hue_name, hue_names
+from screenproof.spectra.cielab import lab_to_xyz, xyz_to_lab
 
 __all__ = [
     "AVERAGE",

@@ -16,9 +16,9 @@ from typing import Literal, get_args
 import numpy as np
 from numpy.typing import ArrayLike
 
-from screenproof.appearance.spaces import checked_white, triplets
 from screenproof.errors import bad
 from screenproof.spectra import Array
+from screenproof.spectra.cielab import checked_white, triplets
 
 Method = Literal["cat16", "bradford", "xyz"]
 METHODS: tuple[str, ...] = get_args(Method)

@@ -24,9 +24,10 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from screenproof.appearance.adaptation import CAT16, degree_of_adaptation, transformed
-from screenproof.appearance.spaces import checked_white, hue_angle, triplets
+from screenproof.appearance.spaces import hue_angle
 from screenproof.errors import bad
 from screenproof.spectra import Array, frozen
+from screenproof.spectra.cielab import checked_white, triplets
 
 Q_LOW, Q_HIGH = 0.26, 150.0
 """Between these responses the compression is the power law of CAM16; outside, its straight continuations."""

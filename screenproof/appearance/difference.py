@@ -11,9 +11,10 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from screenproof.appearance import large
-from screenproof.appearance.spaces import hue_angle, triplets
+from screenproof.appearance.spaces import hue_angle
 from screenproof.errors import bad
 from screenproof.spectra import Array
+from screenproof.spectra.cielab import triplets
 
 SEVENTH = 25.0**7
 _C6, _S6 = np.cos(np.radians(6.0)), np.sin(np.radians(6.0))

@@ -1,6 +1,6 @@
 """Compiled kernels: CIEDE2000 of pairs, and of XYZ against a reference in CIELAB.
 
-The formulae are those of :mod:`difference` and :mod:`spaces`, written for one pair of colours at a time; those
+The formulae are those of :mod:`difference` and CIELAB, written for one pair of colours at a time; those
 modules give the equations and their sources, and the tests hold the two together. Each kernel carries a block of
 pairs into plain rows of numbers, works on the rows (where the compiler does several pairs in one instruction), and
 carries the answers back.
@@ -18,8 +18,7 @@ from typing import Any
 import numpy as np
 from numba import types
 
-from screenproof.appearance import spaces, vector_math
-from screenproof.appearance.spaces import OFFSET, SLOPE, THRESHOLD
+from screenproof.appearance import vector_math
 from screenproof.appearance.vector_math import (
     ANSWER,
     colours,
@@ -30,13 +29,14 @@ from screenproof.appearance.vector_math import (
     polynomial,
     sources,
 )
-from screenproof.spectra import Array
+from screenproof.spectra import Array, cielab
+from screenproof.spectra.cielab import OFFSET, SLOPE, THRESHOLD
 
 BLOCK = 512
 """Pairs in one block; its rows fit into the second-level cache."""
 
 
-SOURCES = sources(__file__, vector_math.__file__, spaces.__file__)
+SOURCES = sources(__file__, vector_math.__file__, cielab.__file__)
 """What every kernel of this module returns."""
 
 # exp(-((h - 275) / 25)^2) is needed of a direction, not of an angle. With y = sin^2(d / 4), d = h - 275, the

@@ -16,9 +16,9 @@ from screenproof.appearance import large
 from screenproof.appearance.adaptation import transformed
 from screenproof.appearance.cam16 import CamConditions, cam16_to_ucs, xyz_to_cam16
 from screenproof.appearance.difference import de76, de2000, de_cam16ucs, positive
-from screenproof.appearance.spaces import checked_white, triplets, xyz_to_lab
 from screenproof.errors import bad
 from screenproof.spectra import Array
+from screenproof.spectra.cielab import checked_white, triplets, xyz_to_lab
 
 
 def _side_by_side(xyz: ArrayLike, reference: ArrayLike, name: str) -> tuple[Array, Array]:

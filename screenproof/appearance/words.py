@@ -13,8 +13,9 @@ from numpy.typing import ArrayLike, NDArray
 
 from screenproof.appearance.cam16 import UNIQUE_HUES
 from screenproof.appearance.difference import de2000_terms
-from screenproof.appearance.spaces import hue_angle, triplets
+from screenproof.appearance.spaces import hue_angle
 from screenproof.spectra import Array
+from screenproof.spectra.cielab import triplets
 
 HUES = (
     (0.0, "red"),

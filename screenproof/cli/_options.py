@@ -25,7 +25,8 @@ DisplayName = Annotated[
     typer.Option(
         "--display",
         metavar="NAME_OR_FILE",
-        help="srgb, bt709, p3-d65, bt2020; a technology such as rgb-oled; an ICC profile; or a file of readings.",
+        help="display-p3, srgb, oprgb, bt709, bt2020, p3-d65, dci-p3; a technology such as rgb-oled; "
+        "an ICC profile; or a file of readings.",
         show_default=False,
     ),
 ]

@@ -9,6 +9,7 @@ import importlib
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from screenproof.formats._letdown_rows import LibraryFile as LibraryFile
     from screenproof.formats._write import write_beside as write_beside
     from screenproof.formats.batches import Batch as Batch
     from screenproof.formats.batches import read_batch as read_batch
@@ -24,7 +25,6 @@ if TYPE_CHECKING:
     from screenproof.formats.inspect import Inspection as Inspection
     from screenproof.formats.inspect import inspect_file as inspect_file
     from screenproof.formats.json_samples import read_json_samples as read_json_samples
-    from screenproof.formats.letdowns import LibraryFile as LibraryFile
     from screenproof.formats.letdowns import read_library as read_library
     from screenproof.formats.lights import read_light as read_light
     from screenproof.formats.lights import read_light_noted as read_light_noted
@@ -40,7 +40,7 @@ if TYPE_CHECKING:
 _HOME = {
     "Batch": "batches",
     "Inspection": "inspect",
-    "LibraryFile": "letdowns",
+    "LibraryFile": "_letdown_rows",
     "TintList": "tints",
     "inspect_file": "inspect",
     "is_press": "presses",

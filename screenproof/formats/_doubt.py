@@ -65,7 +65,7 @@ NOTHING_SAID = RowDoubt()
 
 
 @dataclass(frozen=True, eq=False)
-class Spread:
+class RepeatSpread:
     """What repeated readings tell.
 
     ``repeatability`` (one number, (n,) or (n, w)) of one reading in reflectance factor or units of L*, a*, b*;
@@ -155,7 +155,7 @@ def doubt_from(
     stated: StatedDoubt,
     repeatability: float | None,
     rows: RowDoubt,
-    spread: Spread | None,
+    spread: RepeatSpread | None,
     *,
     count: int,
     spectral: bool,

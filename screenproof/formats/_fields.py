@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import difflib
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
+from screenproof.errors import nearest
 from screenproof.formats._text import Problems
 
 _BAND = re.compile(
@@ -167,13 +167,13 @@ def _stated_channels(
         elif word in known:
             found.append(known.index(word))
         else:
-            near = difflib.get_close_matches(word, known, n=1, cutoff=0.6)
+            near = nearest(word, known)
             problems.add(
                 f"no column is called {channel!r}, which is stated as a channel",
                 line=line,
                 field="channels",
                 expected=f"columns such as {', '.join(name.strip() for name in names[:8])}",
-                mend=f"did you mean {names[known.index(near[0])].strip()!r}?" if near else "correct '# channels:'",
+                mend=f"did you mean {names[known.index(near)].strip()!r}?" if near else "correct '# channels:'",
             )
     used.update(found)
     return tuple(short_channel(names[i].strip().strip('"')) for i in found), tuple(found)

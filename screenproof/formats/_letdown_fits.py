@@ -8,7 +8,7 @@ import numpy as np
 
 from screenproof.appearance import de2000
 from screenproof.errors import InputError, Note, Problem, bad
-from screenproof.formats.letdowns import LibraryFile, Rows
+from screenproof.formats._letdown_rows import LibraryFile, Rows
 from screenproof.spectra import Array
 from screenproof.subtractive import (
     Ink,

@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from screenproof.errors import InputError, Note
-from screenproof.formats._doubt import ENOUGH, RowDoubt, Spread
+from screenproof.formats._doubt import ENOUGH, RepeatSpread, RowDoubt
 from screenproof.formats._names import some
 from screenproof.formats._text import Problems
 from screenproof.spectra import Array, Grid, light, observer, tristimulus, white_point
@@ -79,7 +79,7 @@ class Averaged:
     xyz: Array | None
     device: Array | None
     rows: RowDoubt
-    spread: Spread | None
+    spread: RepeatSpread | None
 
 
 def average(
@@ -149,7 +149,7 @@ def _lab(xyz: Array | None, standard: tuple[str, str] | None) -> Array:
     return xyz_to_lab(xyz, white_point(light(standard[0]), observer(standard[1])))
 
 
-def _spread(apart: Array, weights: Array, group: NDArray[np.intp], grid: Grid | None) -> Spread:
+def _spread(apart: Array, weights: Array, group: NDArray[np.intp], grid: Grid | None) -> RepeatSpread:
     """From the readings' distances from their means (rows, w): the standard deviation of one reading."""
     squares = weights[:, None] * apart**2
     rows = np.bincount(group)
@@ -167,7 +167,7 @@ def _spread(apart: Array, weights: Array, group: NDArray[np.intp], grid: Grid | 
     reach = None
     if grid is not None and freedom >= ENOUGH:
         reach = _reach(np.sqrt(weights)[:, None] * apart, grid)
-    return Spread(amount if np.ndim(amount) else float(amount), reach, freedom)
+    return RepeatSpread(amount if np.ndim(amount) else float(amount), reach, freedom)
 
 
 def _widened(freedom: int) -> float:
@@ -200,7 +200,7 @@ def _reach(apart: Array, grid: Grid) -> float | None:
     return math.exp(high) if excess(high) <= 0.0 else math.exp(float(brentq(excess, low, high)))
 
 
-def _note(readers: Readers, spread: Spread, curves: bool, file: str) -> Note:
+def _note(readers: Readers, spread: RepeatSpread, curves: bool, file: str) -> Note:
     samples, rows = readers.repeated, sum(len(readers.groups[i]) for i in readers.repeated)
     size = float(np.sqrt(np.mean(np.square(spread.repeatability))))
     unit = "in reflectance factor" if curves else "in each of L*, a*, b*"

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import difflib
 import re
 from dataclasses import dataclass
 
-from screenproof.errors import InputError, Note
+from screenproof.errors import InputError, Note, nearest
 from screenproof.formats._doubt import StatedDoubt, stated_doubt
 from screenproof.formats._text import Problems, number
 from screenproof.spectra import Condition, light, observer_names, stated_observer
@@ -112,8 +111,7 @@ def near_miss(key: str) -> str | None:
     plain = re.sub(r"[\s\-]+", "_", key.strip().lower())
     if len(plain) < 4 or plain in KEYS:
         return None
-    near = difflib.get_close_matches(plain, KEYS, n=1, cutoff=0.82)
-    return near[0] if near else None
+    return nearest(plain, KEYS, 0.82)
 
 
 def state(found: Found, problems: Problems, notes: list[Note]) -> Stated:

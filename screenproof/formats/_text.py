@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from screenproof.errors import InputError, Note, Problem, bad
+from screenproof.errors import InputError, Note, Problem, bad, near_words
 
 MAX_BYTES = 512 * 1024 * 1024
 """A larger file is taken for a slip: a million spectra of 36 bands as text stay below it."""
@@ -108,13 +108,11 @@ def read_bytes(path: str | Path) -> bytes:
 
 
 def _near_file(place: Path) -> str:
-    import difflib
-
     try:
         names = [entry.name for entry in place.parent.iterdir()]
     except OSError:
         return "check the folder's name"
-    near = difflib.get_close_matches(place.name, names, n=3, cutoff=0.6)
+    near = near_words(place.name, names, 3, 0.6)
     return f"did you mean {' or '.join(near)}?" if near else "check the name and the folder"
 
 

@@ -22,7 +22,7 @@ from screenproof.formats._repeats import Readers
 from screenproof.formats._stated import Stated, state
 from screenproof.formats._text import Problems, decode, number, read_bytes
 from screenproof.formats.table import (
-    Table,
+    DelimitedTable,
     check_kind,
     even_rows,
     is_header,
@@ -65,7 +65,7 @@ def read_csv_samples(path: str | Path, data: bytes | None = None) -> Samples:
     return samples_of(_columns_sheet(table, fields, problems), stated, problems)
 
 
-def _wavelengths_only(table: Table) -> bool:
+def _wavelengths_only(table: DelimitedTable) -> bool:
     """Whether the first row is wavelengths, perhaps past an empty corner, and the rows below are not."""
     header = table.rows[0][1]
     values = [number(cell, comma=table.comma) for cell in (header if header[0] else header[1:])]
@@ -76,7 +76,7 @@ def _wavelengths_only(table: Table) -> bool:
     return len(nm) == len(values) and nm == sorted(nm) and (second is None or second < 200.0)
 
 
-def _is_rows_layout(table: Table, fields: Fields) -> bool:
+def _is_rows_layout(table: DelimitedTable, fields: Fields) -> bool:
     if len(fields.bands) > 1 or fields.is_colorimetric or fields.pairs:
         return False
     first = plain(fields.names[0])
@@ -87,7 +87,7 @@ def _is_rows_layout(table: Table, fields: Fields) -> bool:
     return len(usable) > 1 and len(usable) >= 0.8 * len(nm) and len(fields.names) > 1
 
 
-def _columns_sheet(table: Table, fields: Fields, problems: Problems) -> Sheet:
+def _columns_sheet(table: DelimitedTable, fields: Fields, problems: Problems) -> Sheet:
     header_line, header = table.rows[0]
     rows = table.rows[1:]
     even_rows(table, len(header), rows, problems)
@@ -130,7 +130,7 @@ def _columns_sheet(table: Table, fields: Fields, problems: Problems) -> Sheet:
 
 
 def _rows_layout(
-    table: Table, header: tuple[int, list[str]] | None, stated: Stated, problems: Problems
+    table: DelimitedTable, header: tuple[int, list[str]] | None, stated: Stated, problems: Problems
 ) -> Samples:
     """Wavelength in the first column, one column per sample."""
     width = len(header[1]) if header else len(table.rows[0][1])

@@ -14,7 +14,7 @@ from screenproof.formats import inspect_inks
 from screenproof.formats._fields import Fields, band_nm, classify, plain
 from screenproof.formats._text import Problems, decode, number, read_bytes, split_selector
 from screenproof.formats.detect import Format, format_of, read_samples
-from screenproof.formats.table import Table, is_header, parse_table
+from screenproof.formats.table import DelimitedTable, is_header, parse_table
 from screenproof.spectra import Light, Samples
 
 NAMES_SHOWN = 50
@@ -157,7 +157,7 @@ def _cgats_inks(place: Path, data: bytes) -> _Found | None:
     table = choose_table(tables, None, problems, notes)
     rows, comma = rows_of(table, problems, notes)
     stated = found_in(table, notes, str(place))
-    cells = Table(str(place), "\t", comma, [(table.line, table.fields), *rows], stated)
+    cells = DelimitedTable(str(place), "\t", comma, [(table.line, table.fields), *rows], stated)
     kind = inspect_inks.table_kind(cells)
     return None if kind is None else inspect_inks.inspect_table(kind, place, cells)
 
@@ -246,7 +246,7 @@ def _csv(path: str | Path, place: Path, data: bytes) -> _Found:
     return found[0], found[1], (note, *found[2])
 
 
-def guess(table: Table) -> tuple[str, bool]:
+def guess(table: DelimitedTable) -> tuple[str, bool]:
     """What a CSV table holds (``samples``, ``light``, ``camera`` or ``readings``), and whether that is sure.
 
     ``# kind:`` decides, else the names of the columns, else their number and what the comments speak of.
@@ -278,12 +278,12 @@ def guess(table: Table) -> tuple[str, bool]:
     return ("samples", False)
 
 
-def _starts_with_nm(table: Table, first: int) -> bool:
+def _starts_with_nm(table: DelimitedTable, first: int) -> bool:
     nm = [number(cells[0], comma=table.comma) for _, cells in table.rows[first : first + 5]]
     return len(nm) > 1 and all(value is not None and 200.0 <= value <= 2500.0 for value in nm)
 
 
-def _is_readings(table: Table, fields: Fields) -> bool:
+def _is_readings(table: DelimitedTable, fields: Fields) -> bool:
     """Drive values beside XYZ or spectra: readings of a display, unless the rows have names of their own."""
     return (fields.is_colorimetric or bool(fields.bands)) and fields.name is None
 

@@ -12,7 +12,7 @@ from screenproof.formats._fields import ID_FIELDS, NAME_FIELDS, classify, plain,
 from screenproof.formats._stated import channels_of
 from screenproof.formats._text import Problems, number
 from screenproof.formats.detect import json_schema
-from screenproof.formats.table import Table, is_header
+from screenproof.formats.table import DelimitedTable, is_header
 from screenproof.spectra import Samples
 from screenproof.subtractive import Pigment
 
@@ -30,7 +30,7 @@ def json_kind(path: Path) -> str:
     return next((kind for kind in ("press", "library") if schema.startswith(f"screenproof-{kind}/")), "samples")
 
 
-def table_kind(table: Table) -> str | None:
+def table_kind(table: DelimitedTable) -> str | None:
     """``letdowns``, ``batch`` or ``tints`` where a table is one, by its statement or its columns; None for
     another."""
     said = table.found.get("kind", ("", 0))[0].strip().lower()
@@ -51,7 +51,7 @@ def table_kind(table: Table) -> str | None:
     return None
 
 
-def inspect_table(kind: str, place: Path, table: Table) -> Found:
+def inspect_table(kind: str, place: Path, table: DelimitedTable) -> Found:
     """What a table of the ink side holds. Raises InputError as its reader does."""
     if kind == "letdowns":
         return library(place)
@@ -73,7 +73,7 @@ def inspect_table(kind: str, place: Path, table: Table) -> Found:
     return "tints", summary, listed.notes
 
 
-def _ink_columns(table: Table) -> tuple[str, ...]:
+def _ink_columns(table: DelimitedTable) -> tuple[str, ...]:
     """The columns that hold tints: those that are stated, or known by their names, or all of numbers."""
     header, rows = table.rows[0][1], table.rows[1:]
     if stated := channels_of(table.found):

@@ -11,7 +11,6 @@ part that is not known is left out.
 
 from __future__ import annotations
 
-import difflib
 import json
 from dataclasses import replace
 from pathlib import Path
@@ -19,7 +18,7 @@ from typing import Any
 
 import numpy as np
 
-from screenproof.errors import InputError
+from screenproof.errors import InputError, did_you_mean
 from screenproof.formats._assemble import finish
 from screenproof.formats._repeats import Readers
 from screenproof.formats._stated import Stated
@@ -86,12 +85,11 @@ def read_json_samples(path: str | Path, data: bytes | None = None) -> Samples:
     content = _parsed(text, problems)
     for key in content:
         if key not in _KEYS:
-            near = difflib.get_close_matches(key, _KEYS, n=1)
             problems.add(
                 f"the key {key!r} is not known",
                 field=key,
                 expected=", ".join(_KEYS),
-                mend=f"did you mean {near[0]!r}?" if near else "remove it",
+                mend=did_you_mean(key, _KEYS) or "remove it",
             )
     names = _names(content, problems)
     grid, reflectance = _spectra(content, len(names), problems)
@@ -153,12 +151,11 @@ def _doubt(said: Any, spectral: bool, problems: Problems) -> SamplesDoubt | None
     values: dict[str, Any] = {}
     for key, value in said.items():
         if key not in keys:
-            near = difflib.get_close_matches(key, keys, n=1)
             problems.add(
                 f"the key {key!r} is not known" + (" of samples without curves" if key in _DOUBT_CURVES else ""),
                 field=f"doubt.{key}",
                 expected=", ".join(keys),
-                mend=f"did you mean {near[0]!r}?" if near else "remove it",
+                mend=did_you_mean(key, keys) or "remove it",
             )
         elif key in ("instrument", "stated"):
             if isinstance(value, str):

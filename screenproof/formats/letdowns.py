@@ -12,68 +12,22 @@ white, the undyed cloth, the stock of inks) are named by ``# base:``. ``# medium
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
-from typing import Literal, get_args
 
 import numpy as np
 
 from screenproof.errors import InputError, Note, bad
 from screenproof.formats._assemble import Sheet, samples_of
 from screenproof.formats._fields import Fields, classify
+from screenproof.formats._letdown_fits import fitted
+from screenproof.formats._letdown_rows import MEDIA, LibraryFile, Medium, Rows
 from screenproof.formats._stated import state, unit_of
 from screenproof.formats._text import Problems, decode, number, read_bytes
 from screenproof.formats.columns_by_name import NamedColumns, read_columns
 from screenproof.formats.detect import format_of, json_schema
-from screenproof.spectra import Array, Grid, Samples
+from screenproof.spectra import Array, Samples
 from screenproof.subtractive import Library, Surface
-
-Medium = Literal["paint", "film", "cloth", "inks"]
-MEDIA: tuple[str, ...] = get_args(Medium)
-
-
-@dataclass(frozen=True, eq=False)
-class Rows:
-    """Letdowns as they stand in the file: curves (n, w) on ``grid``, by pigment ('' for bare backings) and
-    concentration; ``over``: 'black', 'white' or ''; ``cost``, ``density``: per kg and kg per litre, or None."""
-
-    file: str
-    medium: Medium
-    base: str
-    extender: str | None
-    grid: Grid
-    reflectance: Array
-    pigment: tuple[str, ...]
-    concentration: Array
-    over: tuple[str, ...]
-    cost: tuple[float | None, ...]
-    density: tuple[float | None, ...]
-    lines: tuple[int, ...]
-    surface: Surface
-    thickness: float
-    notes: tuple[Note, ...]
-
-    @property
-    def pigments(self) -> list[str]:
-        """The pigments in the order of the file, without the base."""
-        return [name for name in dict.fromkeys(self.pigment) if name and name != self.base]
-
-    def of(self, name: str, over: str = "") -> list[int]:
-        """The rows of a pigment."""
-        return [i for i, own in enumerate(self.pigment) if own == name and self.over[i] == over]
-
-
-@dataclass(frozen=True, eq=False)
-class LibraryFile:
-    """A library as a file gives it; ``stock`` is the curve (w,) on which inks were measured, if it is known."""
-
-    library: Library
-    medium: Medium
-    source: str
-    stock: Array | None = None
-    stock_name: str = ""
-    readings: int = 0
-    notes: tuple[Note, ...] = ()
 
 
 def read_library(path: str | Path) -> LibraryFile:
@@ -98,8 +52,6 @@ def read_library(path: str | Path) -> LibraryFile:
         kinds = {getattr(one, "kind", "inks") for one in library.components}
         medium: Medium = "inks" if kinds == {"inks"} else "cloth" if kinds == {"dye"} else "paint"
         return LibraryFile(library, medium, file, notes=tuple(n for one in library.components for n in one.notes))
-    from screenproof.formats._letdown_fits import fitted
-
     rows = read_letdowns(path)
     try:
         return fitted(rows)

@@ -32,7 +32,7 @@ _CALLED = {"\t": "tab", ";": "semicolon", ",": "comma", " ": "blank"}
 
 
 @dataclass
-class Table:
+class DelimitedTable:
     """Rows of cells with the line on which each stands, and what the comments state."""
 
     file: str
@@ -48,7 +48,7 @@ class Table:
         return _CALLED[self.delimiter]
 
 
-def parse_table(text: str, file: str, problems: Problems) -> Table:
+def parse_table(text: str, file: str, problems: Problems) -> DelimitedTable:
     """Cells of a delimited text. Comments ``# key: value`` become statements; other comments are free text.
 
     Blank lines and rows of empty cells are skipped, empty cells past the last column are cut off. Nothing is
@@ -76,7 +76,7 @@ def parse_table(text: str, file: str, problems: Problems) -> Table:
         used = max(i + 1 for _, cells in rows for i in range(len(cells)) if cells[i])
         for _, cells in rows:
             del cells[used:]
-    return Table(file, delimiter, _has_decimal_comma(rows, delimiter), rows, found, notes)
+    return DelimitedTable(file, delimiter, _has_decimal_comma(rows, delimiter), rows, found, notes)
 
 
 def _statement(line: str, place: int, file: str, found: Found, notes: list[Note]) -> None:
@@ -158,7 +158,7 @@ def _has_decimal_comma(rows: list[tuple[int, list[str]]], delimiter: str) -> boo
     return with_comma > with_point
 
 
-def check_kind(table: Table, wanted: tuple[str, ...], problems: Problems) -> None:
+def check_kind(table: DelimitedTable, wanted: tuple[str, ...], problems: Problems) -> None:
     """A file that says by ``# kind:`` that it holds something else than ``wanted`` is a problem."""
     said, line = table.found.get("kind", ("", 0))
     kind = said.strip().lower()
@@ -171,7 +171,7 @@ def check_kind(table: Table, wanted: tuple[str, ...], problems: Problems) -> Non
         )
 
 
-def even_rows(table: Table, width: int, rows: list[tuple[int, list[str]]], problems: Problems) -> None:
+def even_rows(table: DelimitedTable, width: int, rows: list[tuple[int, list[str]]], problems: Problems) -> None:
     """Demand ``width`` cells in each of ``rows``; empty cells past the last column are cut off in place.
 
     A row that is too short or too long is a problem; it is padded or cut so that the others can be checked.

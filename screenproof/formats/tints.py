@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
 
-from screenproof.errors import Note
+from screenproof.errors import Note, nearest
 from screenproof.formats._fields import (
     ID_FIELDS,
     NAME_FIELDS,
@@ -99,8 +98,8 @@ def _places(sheet: NamedColumns, channels: tuple[str, ...], problems: Problems) 
     wanted = ", ".join(channels)
     missing = [name for name, place in zip(channels, found, strict=True) if place is None]
     for i in strange:
-        near = difflib.get_close_matches(plain(sheet.names[i]), [plain(name) for name in missing], n=1, cutoff=0.5)
-        meant = next((name for name in missing if near and plain(name) == near[0]), None)
+        near = nearest(plain(sheet.names[i]), [plain(name) for name in missing], 0.5)
+        meant = next((name for name in missing if plain(name) == near), None)
         problems.add(
             f"the press has no channel {sheet.names[i]!r}",
             line=sheet.header_line,

@@ -101,11 +101,11 @@ def display_record(display: Display, table: DisplayTable, viewing: Viewing, job:
 
 def standard_gamuts(viewing: Viewing) -> tuple[StandardGamut, ...]:
     """The triangles of the standard displays. BT.709 has the primaries of sRGB and is left out."""
-    from screenproof.additive import STANDARD_DISPLAYS, standard_display
+    from screenproof.additive import GAMUT_STANDARDS, standard_display
     from screenproof.proof import primaries_uv
 
     found = []
-    for name in STANDARD_DISPLAYS:
+    for name in GAMUT_STANDARDS:
         if name != "bt709":
             red, green, blue = (pair(primary) for primary in primaries_uv(standard_display(name), viewing)[0])
             found.append(StandardGamut(name, (red, green, blue)))

@@ -20,7 +20,7 @@ import numpy as np
 from screenproof.appearance import de2000, difference_words, xyz_to_lab
 from screenproof.errors import Note
 from screenproof.proof.brightener_body import Body, Carried, Lit, difference_range
-from screenproof.proof.brightener_readings import NOTHING, Readings
+from screenproof.proof.brightener_readings import NOTHING, BrightenerReadings
 from screenproof.proof.doubt_records import BrightenerLight, BrightenerRecord
 from screenproof.spectra import Array, Light, Observer, Samples, light
 from screenproof.spectra.brightener import CLEAR_NM, CUT_NM, Assumed, uv_power, uv_unknown
@@ -56,7 +56,7 @@ def brightener(
     common name, or whose M2 lies above M1 where brighteners emit.
     """
     assumed = assumed or Assumed()
-    readings = Readings.of(m1, m2, m0)
+    readings = BrightenerReadings.of(m1, m2, m0)
     ready = [
         uv_unknown(one, assumed, one.name in without_uv)
         or Lit(one, readings, observer, viewing, assumed, one.name in without_uv)
@@ -103,7 +103,7 @@ def _bounded(one: Light, body: Body, reference: Array, white: Array, plain: Arra
 
 
 def _record(
-    readings: Readings, i: int, reference: Array, home: Carried, lights: tuple[BrightenerLight, ...]
+    readings: BrightenerReadings, i: int, reference: Array, home: Carried, lights: tuple[BrightenerLight, ...]
 ) -> BrightenerRecord:
     clear = np.where(readings.edge, 0.0, readings.emission[i])
     peak = int(np.argmax(clear))
@@ -122,7 +122,7 @@ def _record(
 
 def _notes(
     m1: Samples,
-    readings: Readings,
+    readings: BrightenerReadings,
     unlike: Sequence[str],
     lights: Sequence[Light],
     without_uv: Collection[str],

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from screenproof.appearance import adaptation_matrix, de2000, de2000_terms, lab_to_xyz, xyz_to_lab
-from screenproof.proof.brightener_readings import NOTHING, Readings
+from screenproof.proof.brightener_readings import NOTHING, BrightenerReadings
 from screenproof.spectra import VISIBLE, Array, Light, Observer, light, weights, white_point
 from screenproof.spectra.brightener import Assumed, EmissionRange, emission_range, uv_power
 
@@ -30,12 +30,12 @@ class Carried:
         self.white = white_point(viewing, observer)
         self.matrix = adaptation_matrix(white_point(one, observer), self.white)
 
-    def weights(self, readings: Readings) -> Array:
+    def weights(self, readings: BrightenerReadings) -> Array:
         """Weights (w, 3) of reflectances."""
         assert readings.samples.grid is not None
         return np.asarray(weights(self.light, self.observer, readings.samples.grid) @ self.matrix.T)
 
-    def xyz(self, curve: Array, readings: Readings) -> Array:
+    def xyz(self, curve: Array, readings: BrightenerReadings) -> Array:
         return np.asarray(curve @ self.weights(readings))
 
 
@@ -45,7 +45,7 @@ class Lit:
     def __init__(
         self,
         one: Light,
-        readings: Readings,
+        readings: BrightenerReadings,
         observer: Observer,
         viewing: Light,
         assumed: Assumed,

@@ -18,7 +18,7 @@ SWAPPED = -0.02
 
 
 @dataclass(frozen=True, eq=False)
-class Readings:
+class BrightenerReadings:
     """Readings (n, w) on M1's bands.
 
     known: (n,) whether M2 has the sample. emission: M1 - M2, 0 or more; where ``edge`` (w,) is true, from 400 to
@@ -36,7 +36,7 @@ class Readings:
     samples: Samples
 
     @classmethod
-    def of(cls, m1: Samples, m2: Samples, m0: Samples | None) -> Readings:
+    def of(cls, m1: Samples, m2: Samples, m0: Samples | None) -> BrightenerReadings:
         _check(m1, "M1")
         _check(m2, "M2")
         shared = [name in m2.names for name in m1.names]

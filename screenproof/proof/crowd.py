@@ -32,7 +32,7 @@ _PAIRS_AT_ONCE = 500_000
 
 
 @dataclass(frozen=True, eq=False)
-class Seen:
+class CrowdDifferences:
     """Differences (n, P) that each person sees, and the colours (n, k, 3) that the tenth who see most see.
 
     standard: (n,), what the viewing observer sees. reference, other: Lab of the screen (the first of a pair) and
@@ -112,10 +112,10 @@ class Crowd:
     tolerance: ToleranceSet
     people: Population
     whites: Whites
-    seen: Seen | None
+    seen: CrowdDifferences | None
     refused: Refusal | None = None
 
-    def _known(self) -> Seen:
+    def _known(self) -> CrowdDifferences:
         if self.seen is None:
             assert self.refused is not None
             raise ValueError(self.refused.reason)
@@ -151,7 +151,7 @@ class PairCrowd:
     names_a: tuple[str, ...]
     names_b: tuple[str, ...]
     people: Population
-    seen: tuple[Seen, ...]
+    seen: tuple[CrowdDifferences, ...]
     refused: Refusal | None = None
 
     @property
@@ -305,9 +305,9 @@ class _Gathering:
         self.reference[rows] = xyz_to_lab(np.take_along_axis(reference, most, axis=1), white)
         self.other[rows] = xyz_to_lab(np.take_along_axis(other, most, axis=1), white)
 
-    def seen(self, standard: Array) -> Seen:
+    def seen(self, standard: Array) -> CrowdDifferences:
         light = self.beholders.viewing.light.name
-        return Seen(
+        return CrowdDifferences(
             light, self.tolerance, self.beholders.people, self.figures, standard, self.reference, self.other
         )
 

@@ -9,7 +9,7 @@ import numpy as np
 from screenproof.additive import Display
 from screenproof.appearance import xyz_to_lab
 from screenproof.errors import bad
-from screenproof.proof.crowd import Seen
+from screenproof.proof.crowd import CrowdDifferences
 from screenproof.proof.eyes import CIEDE2000, Onlookers, Whites, no_crowd
 from screenproof.proof.match import Match
 from screenproof.proof.shift import screen_shift
@@ -30,7 +30,7 @@ def screen_shift_crowd(
     *,
     tolerance: ToleranceSet | None = None,
     whites: Whites = "shared",
-) -> tuple[Seen, ...]:
+) -> tuple[CrowdDifferences, ...]:
     """The difference that each person sees between the objects in each light and the codes of ``matched``.
 
     As :func:`~screenproof.proof.shift.screen_shift` with each person as the observer: the object's colour is
@@ -67,7 +67,7 @@ def screen_shift_crowd(
             for side, xyz in zip(sides, (screen, objects), strict=True):
                 some = np.take_along_axis(xyz, most[..., None], axis=1)
                 side[rows] = xyz_to_lab(some, onlookers.white[most])
-        found.append(Seen(light.name, metric, people, figures, standard[:, k], *sides))
+        found.append(CrowdDifferences(light.name, metric, people, figures, standard[:, k], *sides))
     return tuple(found)
 
 

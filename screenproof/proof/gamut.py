@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from screenproof.additive import STANDARD_DISPLAYS, Display, standard_display
+from screenproof.additive import GAMUT_STANDARDS, Display, standard_display
 from screenproof.appearance import difference_words_many, lab_to_xyz, lch_to_lab, xyz_to_lab, xyz_to_uv
 from screenproof.errors import Note
 from screenproof.proof.match import Match, match
@@ -53,7 +53,7 @@ def gamut(samples: Samples, display: Display, viewing: Viewing, *, matched: Matc
     found = match(samples, display, viewing) if matched is None else matched
     able = {
         name: _can_show(standard_display(name, luminance=display.luminance), viewing, found.xyz)
-        for name in STANDARD_DISPLAYS
+        for name in GAMUT_STANDARDS
     }
     direction = np.full(len(found.names), "", dtype=object)
     outside = ~found.in_gamut
@@ -67,7 +67,7 @@ def gamut(samples: Samples, display: Display, viewing: Viewing, *, matched: Matc
         nearest_lab=found.nearest_lab,
         direction=tuple(str(words) for words in direction),
         suffices=tuple(
-            tuple(name for name in STANDARD_DISPLAYS if able[name][i]) for i in range(len(found.names))
+            tuple(name for name in GAMUT_STANDARDS if able[name][i]) for i in range(len(found.names))
         ),
         notes=found.notes,
     )

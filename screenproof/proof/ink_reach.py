@@ -22,7 +22,7 @@ from screenproof.proof.gamut import OUTLINE_HUES
 from screenproof.proof.match import check_bits, seen_xyz
 from screenproof.proof.viewing import Viewing
 from screenproof.spectra import Array, Colorimetry, Samples
-from screenproof.subtractive.ink_colours import Room
+from screenproof.subtractive.ink_colours import TintBounds
 from screenproof.subtractive.ink_gamut import gamut_of_inks, in_the_way
 from screenproof.subtractive.press import Press, TintLimits
 from screenproof.subtractive.separation import Black, separate
@@ -113,7 +113,7 @@ def ink_reach(
         stock = press.lab(np.zeros(len(press.channels)), under, eye)[0]
         whiter = _excess_on_white(press, wanted[missed], viewing, limits)
         freer = _excess_without_total(press, wanted[missed], viewing, limits)
-        room = Room.of(press, limits)
+        room = TintBounds.of(press, limits)
         for place, row in enumerate(missed):
             obstacles[row] = _obstacles(
                 press, wanted[row], found.lab[row], found.tints[row], float(found.de00[row]), stock, room,
@@ -220,7 +220,7 @@ def _obstacles(
     tints: Array,
     excess: float,
     stock: Array,
-    room: Room,
+    room: TintBounds,
     on_white: float | None,
     without_total: float | None,
 ) -> tuple[str, ...]:

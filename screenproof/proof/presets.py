@@ -12,9 +12,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from difflib import get_close_matches
 
-from screenproof.errors import bad
+from screenproof.errors import bad, did_you_mean
 
 _ISO_2_2013 = (
     "ISO 12647-2:2013, deviation of the solids, as a public abstract gives it (R. Chung and others, TAGA 2015, on "
@@ -137,10 +136,10 @@ def tolerance_preset(name: object) -> Preset:
         if preset.name == name:
             return preset
     names = [preset.name for preset in _PRESETS]
-    near = get_close_matches(str(name).lower().replace("_", "-").replace(" ", "-"), names, 1, 0.5)
+    plain = str(name).replace("_", "-").replace(" ", "-")
     raise bad(
         f"no preset is called {name!r}",
         field="preset",
         expected="one of " + ", ".join(names),
-        mend=f"did you mean {near[0]!r}?" if near else "see screenproof tolerances",
+        mend=did_you_mean(plain, names, 0.5) or "see screenproof tolerances",
     )

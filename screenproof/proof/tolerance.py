@@ -10,10 +10,9 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from difflib import get_close_matches
 from typing import Literal, get_args
 
-from screenproof.errors import InputError, Problem
+from screenproof.errors import InputError, Problem, did_you_mean
 from screenproof.proof.judged import Judged, Status, decided, worst
 from screenproof.proof.presets import Preset, tolerance_preset
 
@@ -190,14 +189,16 @@ def _read_set(
         fault("metric", what, f"metric = {preset.metric!r}", "remove the metric, or the preset")
         metric = preset.metric
     if metric not in METRICS:
-        fault("metric", f"unknown metric {metric!r}", "one of " + ", ".join(METRICS), _near(metric, METRICS))
+        mend = did_you_mean(metric, METRICS, 0.4)
+        fault("metric", f"unknown metric {metric!r}", "one of " + ", ".join(METRICS), mend)
     valid = ("preset", "metric", *LIMITS, *WHOLE_LIMITS, *_WEIGHTS)
     values: dict[str, float] = {}
     for key, value in entries.items():
         if key == "metric":
             continue
         if key not in valid:
-            fault(key, f"unknown key {key!r}", "one of " + ", ".join(valid), _near(key, valid) or "remove it")
+            near = did_you_mean(key, valid, 0.4)
+            fault(key, f"unknown key {key!r}", "one of " + ", ".join(valid), near or "remove it")
             continue
         number = float(value) if isinstance(value, (int, float)) and not isinstance(value, bool) else math.nan
         owner = next((owner for owner, keys in _WEIGHTS_OF.items() if key in keys), None)
@@ -233,7 +234,3 @@ def _origin(preset: Preset | None, own: Mapping[str, object]) -> dict[str, str]:
     source = preset.source + (f"; set by the job: {', '.join(changed)}" if changed else "")
     return {"preset": preset.name, "source": source}
 
-
-def _near(word: object, valid: tuple[str, ...]) -> str | None:
-    near = get_close_matches(str(word).lower(), valid, 1, 0.4)
-    return f"did you mean {near[0]!r}?" if near else None

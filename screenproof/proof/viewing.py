@@ -25,9 +25,10 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
-from typing import Literal, Protocol
+from typing import TYPE_CHECKING, Literal, Protocol
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from screenproof.additive import View
 from screenproof.appearance import (
@@ -41,7 +42,17 @@ from screenproof.appearance import (
     xyz_to_cam16,
 )
 from screenproof.errors import InputError, Note, Problem, bad
-from screenproof.spectra import VISIBLE, Array, Light, Observer, Samples, observer, white_point
+from screenproof.spectra import (
+    VISIBLE,
+    Array,
+    Light,
+    Observer,
+    Samples,
+    as_light,
+    as_observer,
+    observer,
+    white_point,
+)
 
 Basis = Literal["white", "absolute", "appearance"]
 BASES = ("white", "absolute", "appearance")
@@ -107,7 +118,7 @@ class AppearanceBridge:
 class Viewing:
     """A light, an observer, and the basis on which an object and a screen are compared.
 
-    light, observer: under which and for whom the samples are seen.
+    light, observer: under which and for whom the samples are seen, as such or by name.
     basis: 'white', 'absolute' or 'appearance', see above.
     adaptation, degree: the transform of the basis ``white``, 'cat16' or 'bradford', and its degree 0..1.
     object_white: None for the perfect diffuser; or the object's own stock, as XYZ (3,) under this light for
@@ -117,7 +128,7 @@ class Viewing:
         where the light has none), the display's yb % of its white.
     yb: relative luminance of the background, 20 for a mid grey.
 
-    Raises InputError for a value out of range, and for a setting that the basis would not use.
+    Raises InputError for an unknown name, a value out of range, and a setting that the basis would not use.
     """
 
     light: Light
@@ -132,8 +143,31 @@ class Viewing:
     display_la: float | None = None
     yb: float = 20.0
 
+    if TYPE_CHECKING:
+        # A name is taken for a light or an observer, and is one no more once the viewing is made.
+        def __init__(
+            self,
+            light: Light | str,
+            observer: Observer | str,
+            basis: Basis = "white",
+            adaptation: str = "cat16",
+            degree: float = 1.0,
+            object_white: ArrayLike | Samples | None = None,
+            surround: str = "average",
+            display_surround: str | None = None,
+            la: float | None = None,
+            display_la: float | None = None,
+            yb: float = 20.0,
+        ) -> None: ...
+
     def __post_init__(self) -> None:
-        problems = list(self._mistakes())
+        problems: list[Problem] = []
+        for name, as_such in (("light", as_light), ("observer", as_observer)):
+            try:
+                object.__setattr__(self, name, as_such(getattr(self, name)))
+            except InputError as error:
+                problems += error.problems
+        problems += self._mistakes()
         if problems:
             raise InputError(problems)
         if self.object_white is not None and not isinstance(self.object_white, Samples):

@@ -17,8 +17,8 @@ from screenproof.spectra.doubt import (
     shares_instrument,
 )
 from screenproof.spectra.grid import Grid
-from screenproof.spectra.light import VISIBLE, Light, daylight, light, light_names, planck
-from screenproof.spectra.observer import Observer, observer, physiological_observer
+from screenproof.spectra.light import VISIBLE, Light, as_light, daylight, light, light_names, planck
+from screenproof.spectra.observer import Observer, as_observer, observer, physiological_observer
 from screenproof.spectra.observer_names import is_standard, observer_names, standard_name, stated_observer
 from screenproof.spectra.physiological import observer_specs
 from screenproof.spectra.plausible import check_plausible
@@ -55,6 +55,8 @@ __all__ = [
     "ReflectanceDoubt",
     "Samples",
     "SamplesDoubt",
+    "as_light",
+    "as_observer",
     "cct",
     "cct_duv",
     "cct_duv_of_xyz",

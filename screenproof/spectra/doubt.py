@@ -20,13 +20,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, fields, replace
-from difflib import get_close_matches
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from screenproof.errors import bad
+from screenproof.errors import bad, did_you_mean
 from screenproof.spectra._arrays import Array, frozen
 
 if TYPE_CHECKING:
@@ -321,12 +320,11 @@ def _class_name(name: str, classes: dict[str, Any], what: str) -> str:
     key = str(name).strip().lower()
     if key in classes:
         return key
-    near = get_close_matches(key, classes, 1, 0.5)
     raise bad(
         f"no class of instruments for {what} is called {name!r}",
         field="instrument",
         expected="one of " + ", ".join(classes),
-        mend=f"did you mean {near[0]!r}?" if near else "or give repeatability and agreement themselves",
+        mend=did_you_mean(key, classes, 0.5) or "or give repeatability and agreement themselves",
     )
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 import functools
 import re
 from dataclasses import dataclass, replace
@@ -10,7 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import ArrayLike
 
-from screenproof.errors import bad
+from screenproof.errors import bad, near_words
 from screenproof.spectra._arrays import Array, frozen
 from screenproof.spectra.grid import Grid
 from screenproof.spectra.tables import read_table
@@ -219,10 +218,24 @@ def light(name: str) -> Light:
     return _light(f"FL{key[1:]}" if _OLDER_SPELLING.fullmatch(key) else key, name.strip())
 
 
+def as_light(given: Light | str, field: str = "light") -> Light:
+    """A light that may be given by its name. Raises InputError, about ``field``, for what is neither."""
+    if isinstance(given, Light):
+        return given
+    if isinstance(given, str):
+        return light(given)
+    raise bad(
+        f"a {type(given).__name__} is no light",
+        field=field,
+        expected="a Light, or the name of one such as 'D50'",
+        mend="make a measured light with Light(name, grid, power)",
+    )
+
+
 def _light(key: str, written: str) -> Light:
     known = _known(key)
     if known is None:
-        near = difflib.get_close_matches(key, light_names(), n=4, cutoff=0.55)
+        near = near_words(key, light_names(), 4)
         raise bad(
             f"no light is called {written!r}",
             expected="a CIE illuminant (A, D50, D65, FL2, LED-B3 ...), daylight such as D5000K, a Planck radiator "

@@ -6,10 +6,9 @@ instrument, by another program or by an earlier version, in many spellings: :fun
 
 from __future__ import annotations
 
-import difflib
 import re
 
-from screenproof.errors import InputError, bad
+from screenproof.errors import InputError, bad, nearest
 
 STANDARD = {
     "cie1931": ("cie_1931_2", "CIE 1931, 2 degrees", 2.0),
@@ -49,7 +48,7 @@ def no_observer(name: str) -> InputError:
     key = name.strip().lower()
     if key in RENAMED:
         return bad(f"the observer {key!r} is called {RENAMED[key]} now", mend=f"write {RENAMED[key]}")
-    near = [*difflib.get_close_matches(key, STANDARD, n=1, cutoff=0.3), stated_observer(key)][0]
+    near = nearest(key, STANDARD, 0.3) or stated_observer(key)
     if not re.search(r"\d{3}", key):
         # '10 deg' is nearer to cie2015-10 by its letters, but it names a field and no year.
         near = stated_observer(key)

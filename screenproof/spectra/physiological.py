@@ -6,7 +6,6 @@ Everything here is arrays: :func:`screenproof.spectra.physiological_observer` ma
 
 from __future__ import annotations
 
-import difflib
 import functools
 from collections.abc import Callable
 from dataclasses import dataclass, fields
@@ -14,7 +13,7 @@ from dataclasses import dataclass, fields
 import numpy as np
 from numpy.typing import ArrayLike
 
-from screenproof.errors import InputError, Problem
+from screenproof.errors import InputError, Problem, nearest
 from screenproof.spectra._arrays import Array, frozen
 from screenproof.spectra.light import VISIBLE
 from screenproof.spectra.tables import read_table
@@ -118,8 +117,8 @@ def eye_from_spec(text: str) -> Eye:
         if not equals:
             wrong(f"{token!r} has no value" if token else "a comma with nothing beside it", "age=60,field=2")
         elif key not in EYE_KEYS:
-            near = difflib.get_close_matches(key, EYE_KEYS, n=1, cutoff=0.4)
-            mend = f"did you mean {near[0]}={value}?" if near else None
+            near = nearest(key, EYE_KEYS, 0.4)
+            mend = f"did you mean {near}={value}?" if near else None
             wrong(f"an eye has no {key!r}", f"any of {', '.join(EYE_KEYS)}", mend)
         elif key in values:
             wrong(f"{key} stands twice", mend="keep one of the two")

@@ -2,19 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import operator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
+from typing import Any, SupportsIndex
 
 import numpy as np
 from numpy.typing import ArrayLike
 
-from screenproof.errors import Note, bad
+from screenproof.errors import Note, bad, near_words
 from screenproof.spectra._arrays import Array, frozen
+from screenproof.spectra.cielab import xyz_to_lab
 from screenproof.spectra.doubt import SamplesDoubt, check_rows, joined_doubt
 from screenproof.spectra.grid import Grid
-from screenproof.spectra.light import Light
-from screenproof.spectra.observer import Observer
-from screenproof.spectra.weights import tristimulus
+from screenproof.spectra.light import Light, as_light
+from screenproof.spectra.observer import Observer, as_observer
+from screenproof.spectra.weights import tristimulus, white_point
+
+_SHOWN = 3
+"""Names in the short form of samples."""
 
 FILTERS = ("M0", "M1", "M2", "M3")
 """Measurement conditions of ISO 13655: M0 undefined UV, M1 D50 with its UV, M2 UV cut, M3 crossed polarisers."""
@@ -67,6 +73,9 @@ class Samples:
     of the readings and goes before it (:func:`screenproof.spectra.doubt_of`). ``notes`` are what was odd or
     assumed when they were read.
 
+    ``samples["Tea"]``, ``samples[0]``, ``samples[2:5]``, ``samples[["Tea", "Rose"]]`` and a mask (n,) are samples
+    again; a loop gives one at a time, and ``"Tea" in samples`` asks for a name.
+
     Raises InputError when shapes do not fit, when there is no sample, or when a name stands twice.
     """
 
@@ -115,6 +124,29 @@ class Samples:
     def __len__(self) -> int:
         return len(self.names)
 
+    def __iter__(self) -> Iterator[Samples]:
+        return (self.select([place]) for place in range(len(self)))
+
+    def __contains__(self, name: object) -> bool:
+        return name in self.names
+
+    def __getitem__(self, key: str | SupportsIndex | slice | Sequence[str | SupportsIndex] | ArrayLike) -> Samples:
+        """The samples of a name, a place, a slice, a list of names and places, or a mask (n,), in that order.
+
+        Raises InputError for a name that no sample has (with the nearest), a place that is none, and for nothing.
+        """
+        places = self._places(key)
+        if not places:
+            raise bad("no sample is asked for", file=self.source or None, expected="at least one sample")
+        return self.select(places)
+
+    def __repr__(self) -> str:
+        shown = ", ".join(map(repr, self.names[:_SHOWN])) + (" ..." if len(self) > _SHOWN else "")
+        own = self.colorimetry
+        known = [str(self.grid) if own is None or self.is_spectral else f"XYZ for {own.light}, {own.observer}"]
+        known += [what for what in (self.condition.filter, self.source) if what]
+        return f"Samples({len(self)}: {shown}; {', '.join(known)})"
+
     @property
     def is_spectral(self) -> bool:
         """Whether there are reflectance curves, so that any light and observer can be asked for."""
@@ -122,14 +154,44 @@ class Samples:
 
     def index(self, name: str) -> int:
         """Where the sample called ``name`` stands. Raises InputError that lists the nearest names."""
-        import difflib
-
         if name in self.names:
             return self.names.index(name)
-        near = difflib.get_close_matches(name, self.names, n=3, cutoff=0.4) or list(self.names[:5])
+        near = near_words(name, self.names, 3, 0.4) or list(self.names[:5])
         raise bad(
             f"no sample is called {name!r}", file=self.source or None, mend=f"nearest names: {', '.join(near)}"
         )
+
+    def _places(self, key: object) -> list[int]:
+        if isinstance(key, slice):
+            return list(range(len(self)))[key]
+        if isinstance(key, np.ndarray):
+            key = key.tolist()
+        if isinstance(key, (str, SupportsIndex)) or not isinstance(key, Sequence):
+            return [self._place(key)]
+        if key and all(isinstance(one, (bool, np.bool_)) for one in key):
+            if len(key) != len(self):
+                raise bad(f"a mask of {len(key)} for {len(self)} samples", file=self.source or None)
+            return [place for place, wanted in enumerate(key) if wanted]
+        return [self._place(one) for one in key]
+
+    def _place(self, key: object) -> int:
+        if isinstance(key, str):
+            return self.index(key)
+        last = len(self) - 1
+        if not isinstance(key, SupportsIndex) or isinstance(key, (bool, np.bool_)):
+            raise bad(
+                f"{key!r} names no sample",
+                file=self.source or None,
+                expected=f"a name, a place from 0 to {last}, a slice, a list of them, or a mask",
+            )
+        place = operator.index(key)
+        if not -len(self) <= place <= last:
+            raise bad(
+                f"there is no sample {place} among {len(self)}",
+                file=self.source or None,
+                expected=f"a place from 0 to {last}, or from -1 back to -{len(self)}",
+            )
+        return place % len(self)
 
     def select(self, indices: Sequence[int] | ArrayLike) -> Samples:
         """The samples at ``indices``, in that order."""
@@ -166,6 +228,29 @@ class Samples:
                     )
         shape = (len(self), len(lights), len(observers), 3)
         return np.broadcast_to(own.xyz[:, None, None, :], shape).copy()
+
+    def lab(self, light: Light | str, observer: Observer | str) -> Array:
+        """CIELAB (n, 3) under a light for an observer, given as such or by name, relative to the light's white.
+
+        Raises InputError for an unknown name, and as :meth:`xyz` does.
+        """
+        lamp, eye = as_light(light), as_observer(observer)
+        return xyz_to_lab(self.xyz([lamp], [eye])[:, 0, 0], white_point(lamp, eye))
+
+    def to_frame(self) -> Any:
+        """A pandas DataFrame with one row for each sample, by name.
+
+        The columns are the wavelengths in nm with reflectance factors; of samples without curves X, Y, Z. Raises
+        InputError where pandas is not installed: screenproof does without it.
+        """
+        try:
+            import pandas
+        except ImportError:
+            raise bad("pandas is not installed", expected="pandas", mend="pip install pandas") from None
+        if self.reflectance is not None and self.grid is not None:
+            return pandas.DataFrame(self.reflectance.copy(), list(self.names), self.grid.wavelengths.tolist())
+        assert self.colorimetry is not None
+        return pandas.DataFrame(self.colorimetry.xyz.copy(), list(self.names), ["X", "Y", "Z"])
 
     @classmethod
     def joined(cls, parts: Sequence[Samples]) -> Samples:

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from screenproof.subtractive.halftone import spot_tone_value as spot_tone_value
     from screenproof.subtractive.halftone import tone_value_increase as tone_value_increase
     from screenproof.subtractive.ink_gamut import InkGamut as InkGamut
-    from screenproof.subtractive.ink_gamut import Reach as Reach
+    from screenproof.subtractive.ink_gamut import Printability as Printability
     from screenproof.subtractive.ink_gamut import gamut_of_inks as gamut_of_inks
     from screenproof.subtractive.ink_gamut import reach as reach
     from screenproof.subtractive.layers import Ink as Ink
@@ -68,9 +68,9 @@ if TYPE_CHECKING:
     from screenproof.subtractive.surface import Surface as Surface
     from screenproof.subtractive.target import Target as Target
     from screenproof.subtractive.trapping import Trapping as Trapping
-    from screenproof.subtractive.trapping import TrappingFit as TrappingFit
-    from screenproof.subtractive.trapping import fit_trapping as fit_trapping
-    from screenproof.subtractive.trapping import fit_trappings as fit_trappings
+    from screenproof.subtractive.trapping_fit import TrappingFit as TrappingFit
+    from screenproof.subtractive.trapping_fit import fit_trapping as fit_trapping
+    from screenproof.subtractive.trapping_fit import fit_trappings as fit_trappings
 
 _MODULES: dict[str, tuple[str, ...]] = {
     "cautions": ("OVERPRINT_CAUTION", "RECIPE_CAUTION"),
@@ -87,7 +87,7 @@ _MODULES: dict[str, tuple[str, ...]] = {
         "spot_tone_value",
         "tone_value_increase",
     ),
-    "ink_gamut": ("InkGamut", "Reach", "gamut_of_inks", "reach"),
+    "ink_gamut": ("InkGamut", "Printability", "gamut_of_inks", "reach"),
     "layers": ("Ink", "OpaqueFilm", "ink_from_readings", "overprint", "overprint_matrix", "premix"),
     "letdowns": ("Letdowns",),
     "library": ("Library",),
@@ -104,7 +104,8 @@ _MODULES: dict[str, tuple[str, ...]] = {
     "stocks": ("Restocked", "restock"),
     "surface": ("Surface",),
     "target": ("Target",),
-    "trapping": ("Trapping", "TrappingFit", "fit_trapping", "fit_trappings"),
+    "trapping": ("Trapping",),
+    "trapping_fit": ("TrappingFit", "fit_trapping", "fit_trappings"),
 }
 """The public names of the room, by the module that holds them."""
 

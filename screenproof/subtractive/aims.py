@@ -43,7 +43,7 @@ class ColourAim:
         return replace(self, wanted=self.wanted[rows])
 
     def cost(self, tints: Array, rows: Rows) -> Array:
-        """Cost (m, ...) of tints (m, ..., c): see descent.Aim."""
+        """Cost (m, ...) of tints (m, ..., c): see descent.Objective."""
         return self.cost_of(self.colours.lab(tints), rows)
 
     def cost_of(self, lab: Array, rows: Rows) -> Array:
@@ -53,7 +53,7 @@ class ColourAim:
         return square + astray(wanted, lab, square) if self.keep_hue else square
 
     def model(self, tints: Array, rows: Rows) -> tuple[Array, Array]:
-        """Slope (m, c) and curvature (m, c, c): see descent.Aim."""
+        """Slope (m, c) and curvature (m, c, c): see descent.Objective."""
         lab, slopes = self.colours.lab_and_slopes(tints)
         if self.keep_hue:
             slope, bend = laid_through(lambda around: self.cost_of(around, rows), lab)[1:]
@@ -72,13 +72,13 @@ class WeighedAim:
     weight: float
 
     def cost(self, tints: Array, rows: Rows) -> Array:
-        """See descent.Aim."""
+        """See descent.Objective."""
         return np.asarray(
             self.first.cost(tints, rows) + self.weight * sum(a.cost(tints, rows) for a in self.others)
         )
 
     def model(self, tints: Array, rows: Rows) -> tuple[Array, Array]:
-        """See descent.Aim."""
+        """See descent.Objective."""
         slope, bend = self.first.model(tints, rows)
         for aim in self.others:
             more, curved = aim.model(tints, rows)
@@ -99,12 +99,12 @@ class TintAim:
     weight: float
 
     def cost(self, tints: Array, rows: Rows) -> Array:
-        """See descent.Aim."""
+        """See descent.Objective."""
         wanted = np.where(self.share < 0.0, tints - self.high, tints) @ self.share
         return np.asarray(self.colour.cost(tints, rows) + self.weight * wanted)
 
     def model(self, tints: Array, rows: Rows) -> tuple[Array, Array]:
-        """See descent.Aim."""
+        """See descent.Objective."""
         slope, bend = self.colour.model(tints, rows)
         return slope + self.weight * self.share, bend
 
@@ -119,13 +119,13 @@ class GoalAim:
     weight: float
 
     def cost(self, tints: Array, rows: Rows) -> Array:
-        """See descent.Aim."""
+        """See descent.Objective."""
         mine = tints[..., self.channel]
         goal = self.goal[rows].reshape(len(rows), *(1,) * (mine.ndim - 1))
         return np.asarray(self.colour.cost(tints, rows) + self.weight * (mine - goal) ** 2)
 
     def model(self, tints: Array, rows: Rows) -> tuple[Array, Array]:
-        """See descent.Aim."""
+        """See descent.Objective."""
         slope, bend = self.colour.model(tints, rows)
         slope[:, self.channel] += 2.0 * self.weight * (tints[:, self.channel] - self.goal[rows])
         bend[:, self.channel, self.channel] += 2.0 * self.weight

@@ -12,17 +12,8 @@ import numpy as np
 
 from screenproof.appearance import de2000, large
 from screenproof.spectra import Array
+from screenproof.subtractive.colour_stencil import LEAST_CURVATURE, POINTS, STENCIL
 
-STENCIL = 5e-3
-"""Half a side of the stencil, in units of CIELAB."""
-
-LEAST_CURVATURE = 1e-4
-"""Of the square of CIEDE2000, per unit of CIELAB squared. It is about 2 for neutrals and 0.05 for strong
-colours."""
-
-_AXES = np.eye(3)
-# The middle, both sides of each axis, each pair of axes.
-POINTS = STENCIL * np.vstack([np.zeros(3), _AXES, -_AXES, _AXES[[0, 0, 1]] + _AXES[[1, 2, 2]]])
 _PAIRS = ((0, 1), (0, 2), (1, 2))
 _KERNEL_ROWS = 4000
 

@@ -17,9 +17,10 @@ from screenproof.appearance import kernels, large, vector_math
 from screenproof.appearance.kernels import de2000_pair
 from screenproof.appearance.vector_math import compiled, sources
 from screenproof.spectra import Array
-from screenproof.subtractive.colour_cost import LEAST_CURVATURE, POINTS, STENCIL
+from screenproof.subtractive import colour_stencil
+from screenproof.subtractive.colour_stencil import LEAST_CURVATURE, POINTS, STENCIL
 
-SOURCES = sources(__file__, kernels.__file__, vector_math.__file__)
+SOURCES = sources(__file__, colour_stencil.__file__, kernels.__file__, vector_math.__file__)
 """What the kernel returns: see vector_math.sources."""
 
 _PIECE = 2048

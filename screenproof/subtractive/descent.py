@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from screenproof.spectra import Array
-from screenproof.subtractive.ink_colours import Room
+from screenproof.subtractive.ink_colours import TintBounds
 
 Rows = NDArray[np.intp]
 
@@ -26,7 +26,7 @@ _LEAST_DAMPING, _MOST_DAMPING = 1e-7, 1e4
 _AT_LIMIT = 1e-9
 
 
-class Aim(Protocol):
+class Objective(Protocol):
     """What a descent makes small. ``rows`` (m,) tells which of the aims each tint belongs to."""
 
     def cost(self, tints: Array, rows: Rows) -> Array:
@@ -38,7 +38,9 @@ class Aim(Protocol):
         ...
 
 
-def descend(aim: Aim, start: Array, room: Room, *, rounds: int, enough: float, gain: float) -> tuple[Array, Array]:
+def descend(
+    aim: Objective, start: Array, room: TintBounds, *, rounds: int, enough: float, gain: float
+) -> tuple[Array, Array]:
     """Follow each start (n, c), which must be allowed, down; the tints reached and their cost (n,).
 
     A descent ends when its cost is ``enough``, when a step gains less than ``gain`` of the cost, when no step
@@ -77,7 +79,7 @@ def descend(aim: Aim, start: Array, room: Room, *, rounds: int, enough: float, g
     return tints, cost
 
 
-def limited_step(here: Array, slope: Array, bend: Array, damping: Array, room: Room) -> Array:
+def limited_step(here: Array, slope: Array, bend: Array, damping: Array, room: TintBounds) -> Array:
     """Newton's step (n, c) from ``here`` for a quadratic of this slope (n, c) and bend (n, c, c), inside the
     limits.
 

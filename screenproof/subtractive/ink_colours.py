@@ -9,9 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from screenproof.appearance import large, xyz_to_lab
-from screenproof.appearance.spaces import SLOPE, THRESHOLD
 from screenproof.errors import bad
 from screenproof.spectra import Array, Light, Observer
+from screenproof.spectra.cielab import SLOPE, THRESHOLD
 from screenproof.subtractive.press import Press, TintLimits
 from screenproof.subtractive.press_model import values, values_and_slopes
 
@@ -71,7 +71,7 @@ class InkColours:
 
 
 @dataclass(frozen=True, eq=False)
-class Room:
+class TintBounds:
     """The tints that may be printed: low <= tint <= high (c,) each, and total in sum."""
 
     low: Array
@@ -79,7 +79,7 @@ class Room:
     total: float
 
     @classmethod
-    def of(cls, press: Press, limits: TintLimits | None) -> Room:
+    def of(cls, press: Press, limits: TintLimits | None) -> TintBounds:
         """From limits, or from what was measured. Raises InputError when they do not fit the press."""
         chosen = limits or press.limits
         if len(chosen.channels) != len(press.channels):
@@ -91,11 +91,11 @@ class Room:
         high = np.array(chosen.channels, dtype=np.float64)
         return cls(np.zeros(len(high)), high, min(float(chosen.total), float(high.sum())))
 
-    def narrowed(self, channels: list[int]) -> Room:
+    def narrowed(self, channels: list[int]) -> TintBounds:
         """With all channels but these held at 0."""
         high = np.zeros_like(self.high)
         high[channels] = self.high[channels]
-        return Room(self.low, high, min(self.total, float(high.sum())))
+        return TintBounds(self.low, high, min(self.total, float(high.sum())))
 
     def kept(self, start: Array, end: Array) -> Array:
         """Tints (..., c) on the way from ``start``, which is allowed, to ``end``: the last that is allowed too."""

@@ -12,7 +12,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from screenproof.appearance import difference_words_many, lab_to_xyz, xyz_to_uv
 from screenproof.spectra import Array, Light, Observer
-from screenproof.subtractive.ink_colours import InkColours, Room
+from screenproof.subtractive.ink_colours import InkColours, TintBounds
 from screenproof.subtractive.press import Press, TintLimits
 from screenproof.subtractive.separation import Separation, separate
 
@@ -27,7 +27,7 @@ _FEW_CHANNELS = 5
 
 
 @dataclass(frozen=True, eq=False)
-class Reach:
+class Printability:
     """Whether colours can be printed. Arrays have one row per colour.
 
     separation: the tints of each, or of the nearest printable colour. direction: how that differs from what was
@@ -57,7 +57,7 @@ def reach(
     seen_by: Observer | None = None,
     limits: TintLimits | None = None,
     keep_hue: bool = False,
-) -> Reach:
+) -> Printability:
     """Ask of colours (n, 3), CIELAB relative to the perfect diffuser, whether the inks reach them on this stock.
 
     Arguments and errors as for separation.separate.
@@ -65,16 +65,16 @@ def reach(
     wanted = np.atleast_2d(np.asarray(lab, dtype=np.float64))
     found = separate(press, wanted, under=under, seen_by=seen_by, limits=limits, black="least", keep_hue=keep_hue)
     words = np.where(found.printable, "", difference_words_many(wanted, found.lab))
-    room = Room.of(press, limits)
+    room = TintBounds.of(press, limits)
     stock = press.lab(np.zeros(len(press.channels)), under, seen_by)[0]
     ways = [
         "" if able else in_the_way(press, tints, target, stock, room)
         for able, tints, target in zip(found.printable, found.tints, wanted, strict=True)
     ]
-    return Reach(found, tuple(words.tolist()), tuple(ways))
+    return Printability(found, tuple(words.tolist()), tuple(ways))
 
 
-def in_the_way(press: Press, tints: Array, wanted: Array, stock: Array, room: Room) -> str:
+def in_the_way(press: Press, tints: Array, wanted: Array, stock: Array, room: TintBounds) -> str:
     """What keeps a press at ``tints`` (c,) from coming nearer to a wanted colour: the limits that hold there.
 
     stock: (3,) CIELAB of the bare stock.
@@ -182,7 +182,7 @@ def gamut_of_inks(
     limits: TintLimits | None = None,
 ) -> InkGamut:
     """The boundary of what a press prints in its limits; arguments and errors as for separation.separate."""
-    room = Room.of(press, limits)
+    room = TintBounds.of(press, limits)
     faces = list(_faces(room))
     tints = np.concatenate(faces)
     colours = InkColours.of(press, under, seen_by, rows=len(tints))
@@ -196,7 +196,7 @@ def gamut_of_inks(
     return InkGamut(colours.lab(tints), tints, triangles, colours.white)
 
 
-def _faces(room: Room) -> Iterator[Array]:
+def _faces(room: TintBounds) -> Iterator[Array]:
     """Grids (k * k, c) of tints on the faces of what is allowed: two tints vary, the others are at a limit.
 
     A face that exceeds the total is drawn in onto it; and with three tints, two vary and the third fills up to it.

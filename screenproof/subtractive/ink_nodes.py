@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from screenproof.spectra import Array
 from screenproof.subtractive.aims import ColourAim
-from screenproof.subtractive.ink_colours import InkColours, Room
+from screenproof.subtractive.ink_colours import InkColours, TintBounds
 
 PER_CHANNEL = {1: 65, 2: 33, 3: 17, 4: 9, 5: 6, 6: 4, 7: 3, 8: 3}
 """Nodes along each channel, by how many channels may print."""
@@ -29,12 +29,12 @@ class InkNodes:
     """tints: (m, c), in equal steps of coverage, the total kept; lab: (m, 3) their colours."""
 
     colours: InkColours
-    room: Room
+    room: TintBounds
     tints: Array
     lab: Array
 
     @classmethod
-    def of(cls, colours: InkColours, room: Room) -> InkNodes:
+    def of(cls, colours: InkColours, room: TintBounds) -> InkNodes:
         """The lattice of a press in its limits."""
         open_to = np.flatnonzero(room.high > 0.0)
         steps = np.linspace(0.0, 1.0, PER_CHANNEL[max(1, len(open_to))])

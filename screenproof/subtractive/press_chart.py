@@ -14,7 +14,7 @@ from screenproof.subtractive.halftone import DARKEST
 from screenproof.subtractive.press import MOST_CHANNELS, PRINT_LIGHT, PRINT_OBSERVER
 from screenproof.subtractive.press_curves import only_channel
 from screenproof.subtractive.press_grids import STEPS, codes_of
-from screenproof.subtractive.press_nodes import Patches
+from screenproof.subtractive.press_nodes import ChartPatches
 
 DOUBLE_DIFFERS = 1.0
 """Patches of the same tints that differ by more than this (CIEDE2000) are odd."""
@@ -35,7 +35,7 @@ class Chart:
 
     channels: tuple[str, ...]
     names: tuple[str, ...]
-    patches: Patches
+    patches: ChartPatches
     matrix: Array
     white: Array
     light: str
@@ -127,7 +127,7 @@ def read_chart(samples: Samples) -> tuple[Chart, tuple[Note, ...]]:
             )
         )
     white = np.array(white_point(light(seen[0]), observer(seen[1])))
-    patches = Patches(np.rint(device * STEPS) / STEPS, np.maximum(values, DARKEST))
+    patches = ChartPatches(np.rint(device * STEPS) / STEPS, np.maximum(values, DARKEST))
     return Chart(channels, samples.names, patches, matrix, white, *seen, samples.grid, file), tuple(notes)
 
 
@@ -159,7 +159,8 @@ def averaged(chart: Chart) -> tuple[Chart, tuple[Note, ...]]:
         mend="measure these patches again" if differ > DOUBLE_DIFFERS else None,
     )
     names = tuple(chart.names[i] for i in first[order])
-    return replace(chart, names=names, patches=Patches(chart.patches.device[first[order]], mean[order])), (note,)
+    patches = ChartPatches(chart.patches.device[first[order]], mean[order])
+    return replace(chart, names=names, patches=patches), (note,)
 
 
 def check_complete(chart: Chart) -> None:

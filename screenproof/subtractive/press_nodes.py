@@ -47,14 +47,14 @@ _ALL_AT_ONCE = 2000
 
 
 @dataclass(frozen=True, eq=False)
-class Patches:
+class ChartPatches:
     """Unlike patches: device (n, c) in 0..1, values (n, w) on the scale where 1 is white."""
 
     device: Array
     values: Array
 
-    def select(self, chosen: NDArray[np.bool_]) -> Patches:
-        return Patches(self.device[chosen], self.values[chosen])
+    def select(self, chosen: NDArray[np.bool_]) -> ChartPatches:
+        return ChartPatches(self.device[chosen], self.values[chosen])
 
     def rows(self, nodes: Array) -> NDArray[np.intp]:
         """Which patch (m,) stands at each of nodes (m, c), -1 where none does."""
@@ -86,7 +86,7 @@ def supported(nodes: Array, device: Array) -> NDArray[np.bool_]:
     return answer
 
 
-def overprints(patches: Patches, channels: int) -> tuple[Array, NDArray[np.bool_]]:
+def overprints(patches: ChartPatches, channels: int) -> tuple[Array, NDArray[np.bool_]]:
     """Values (2^c, w) of the stock, solids and overprints, and which were measured.
 
     One that was not is the mean of two estimates, in logarithms. In the first it is the sum over the sets of its
@@ -123,7 +123,7 @@ def _subsets(inks: int) -> list[int]:
 
 
 def mended(
-    patches: Patches, curves: Sequence[CoverageCurve], n: float, values: Array, measured: NDArray[np.bool_]
+    patches: ChartPatches, curves: Sequence[CoverageCurve], n: float, values: Array, measured: NDArray[np.bool_]
 ) -> Array:
     """Roots (2^c, w) of overprints, those not measured moved towards what measured tints ask for.
 
@@ -146,7 +146,7 @@ def mended(
 
 
 def fill(
-    patches: Patches,
+    patches: ChartPatches,
     curves: Sequence[CoverageCurve],
     n: float,
     base_levels: Sequence[Array],
@@ -175,7 +175,7 @@ def fill(
 
 
 def _finer(
-    patches: Patches,
+    patches: ChartPatches,
     curves: Sequence[CoverageCurve],
     n: float,
     cells: Cells,

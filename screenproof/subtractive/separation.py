@@ -22,7 +22,7 @@ from screenproof.errors import Note, bad
 from screenproof.spectra import Array, Light, Observer
 from screenproof.subtractive.aims import ColourAim, GoalAim, TintAim
 from screenproof.subtractive.descent import descend
-from screenproof.subtractive.ink_colours import InkColours, Room
+from screenproof.subtractive.ink_colours import InkColours, TintBounds
 from screenproof.subtractive.ink_nodes import InkNodes
 from screenproof.subtractive.press import Press, TintLimits
 
@@ -100,7 +100,7 @@ def separate(
         raise bad(f"colour {int(odd.argmax()) + 1} is no number", field="lab", expected="finite L*, a*, b*")
     if black not in BLACKS:
         raise bad(f"a black generation of {black!r}", field="black", expected=", ".join(BLACKS))
-    room = Room.of(press, limits)
+    room = TintBounds.of(press, limits)
     colours = InkColours.of(press, under, seen_by, rows=len(wanted))
     process, notes = process_channels(press), []
     if len(process) == 4 and len(press.channels) > 4:
@@ -132,7 +132,7 @@ def process_channels(press: Press) -> list[int]:
 
 
 def _separated(
-    colours: InkColours, wanted: Array, room: Room, key: int | None, black: Black, keep_hue: bool
+    colours: InkColours, wanted: Array, room: TintBounds, key: int | None, black: Black, keep_hue: bool
 ) -> tuple[Array, Array]:
     """Tints (n, c) in the room and their CIEDE2000 (n,); key: the channel of black, None for the least total."""
     nodes = InkNodes.of(colours, room)
@@ -153,7 +153,7 @@ def _separated(
 
 
 def nearest_tints(
-    colours: InkColours, wanted: Array, room: Room, nodes: InkNodes, keep_hue: bool = False
+    colours: InkColours, wanted: Array, room: TintBounds, nodes: InkNodes, keep_hue: bool = False
 ) -> tuple[Array, Array]:
     """Tints (n, c) whose colour is nearest to the wanted (n, 3), and its CIEDE2000 (n,)."""
     aim = ColourAim(colours, wanted, keep_hue)
@@ -171,7 +171,7 @@ def nearest_tints(
     return tints, np.sqrt(ColourAim(colours, wanted).cost(tints, np.arange(len(wanted))))
 
 
-def _preferred(aim: ColourAim, tints: Array, room: Room, share: Array) -> Array:
+def _preferred(aim: ColourAim, tints: Array, room: TintBounds, share: Array) -> Array:
     """Tints of the same colours with the least sum of ``share`` (c,) of each.
 
     First the colour may be left a little for the sake of the tints, then less and less: so that the descent can
@@ -195,7 +195,7 @@ def _preferred(aim: ColourAim, tints: Array, room: Room, share: Array) -> Array:
     return done
 
 
-def _blackened(aim: ColourAim, tints: Array, room: Room, key: int, black: Black, dark: Array) -> Array:
+def _blackened(aim: ColourAim, tints: Array, room: TintBounds, key: int, black: Black, dark: Array) -> Array:
     """Tints of the same colours with the chosen black; dark: (n,) 0 for the lightest colour, 1 for the darkest."""
     share = np.zeros(tints.shape[1])
     share[key] = 1.0

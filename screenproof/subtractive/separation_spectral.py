@@ -18,7 +18,7 @@ from screenproof.errors import bad
 from screenproof.spectra import Array, Grid, Light, Observer
 from screenproof.subtractive.aims import ColourAim, WeighedAim
 from screenproof.subtractive.descent import descend
-from screenproof.subtractive.ink_colours import InkColours, Room
+from screenproof.subtractive.ink_colours import InkColours, TintBounds
 from screenproof.subtractive.press import Press, TintLimits
 from screenproof.subtractive.separation import BLACKS, PRINTABLE, Separation, separate
 
@@ -77,7 +77,7 @@ def separate_spectra(
         )
     if not others:
         raise bad("no other light to shift under", field="others", expected="at least one light beside the first")
-    room = Room.of(press, limits)
+    room = TintBounds.of(press, limits)
     aims = []
     for one in (under, *others):
         colours = InkColours.of(press, one, seen_by, rows=len(curves))

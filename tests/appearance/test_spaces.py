@@ -14,8 +14,8 @@ from screenproof.appearance import (
     xyz_to_uv,
     xyz_to_xy,
 )
-from screenproof.appearance.spaces import DELTA, KAPPA, SLOPE, THRESHOLD
 from screenproof.errors import InputError
+from screenproof.spectra.cielab import DELTA, KAPPA, SLOPE, THRESHOLD
 
 D65 = np.array([95.047, 100.0, 108.883])
 A = np.array([109.85, 100.0, 35.585])

@@ -169,10 +169,12 @@ def test_a_field_is_told_as_the_observer_that_it_means(cli):
 @pytest.mark.parametrize(
     ("name", "red", "green", "blue"),
     [
-        # IEC 61966-2-1, SMPTE EG 432-1, ITU-R BT.2020-2.
+        # IEC 61966-2-1, SMPTE EG 432-1, ITU-R BT.2020-2, W3C CSS Color 4, IEC 61966-2-5.
         ("srgb", (0.640, 0.330), (0.300, 0.600), (0.150, 0.060)),
         ("p3-d65", (0.680, 0.320), (0.265, 0.690), (0.150, 0.060)),
         ("bt2020", (0.708, 0.292), (0.170, 0.797), (0.131, 0.046)),
+        ("display-p3", (0.680, 0.320), (0.265, 0.690), (0.150, 0.060)),
+        ("opRGB", (0.640, 0.330), (0.210, 0.710), (0.150, 0.060)),
     ],
 )
 def test_display_show_gives_the_primaries_of_the_standard(cli, name, red, green, blue):

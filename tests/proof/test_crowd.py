@@ -21,7 +21,7 @@ from screenproof.proof import (
     pair_shift,
     screen_shift,
 )
-from screenproof.proof.crowd import Seen, by_age, worst_age
+from screenproof.proof.crowd import CrowdDifferences, by_age, worst_age
 from screenproof.proof.eyes import WHITES, Onlookers
 from screenproof.spectra import (
     VISIBLE,
@@ -233,7 +233,7 @@ def test_words_tell_both_sides_where_people_disagree():
     def seen(other):
         n = len(other)
         lab = np.tile([50.0, 0.0, 0.0], (n, 1))
-        return Seen(
+        return CrowdDifferences(
             "D50", ToleranceSet("x"), population(10), np.ones((1, 10)), np.ones(1), lab[None], np.array([other])
         )
 

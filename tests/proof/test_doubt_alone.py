@@ -41,7 +41,7 @@ def verdicts_of(samples, display, viewing, kinds):
 
 
 def test_a_surface_alone_is_judged_as_among_others(surfaces):
-    display, viewing = standard_display("srgb"), Viewing(light("D50"), observer("1931-2"))
+    display, viewing = standard_display("srgb"), Viewing(light("D50"), observer("cie1931"))
     together = verdicts_of(surfaces, display, viewing, CLASSES)
     seen = set()
     for i in range(len(surfaces)):

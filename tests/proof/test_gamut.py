@@ -3,7 +3,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from screenproof.additive import STANDARD_DISPLAYS, modelled_display, standard_display
+from screenproof.additive import GAMUT_STANDARDS, STANDARDS, modelled_display, standard_display
 from screenproof.appearance import lab_to_xyz, lch_to_lab, xyz_to_lab
 from screenproof.proof import Viewing, gamut, lc_outline, match, primaries_uv
 from screenproof.spectra import Colorimetry, Samples, light, observer
@@ -23,10 +23,24 @@ def test_what_is_inside_needs_no_words_and_what_is_outside_gets_them(d50):
     found = gamut(of_lab([[50, 0, 0], [55, -80, 45], [55, -37, -50]]), standard_display("srgb"), d50)
     np.testing.assert_array_equal(found.in_gamut, [True, False, False])
     assert found.excess[0] == 0.0 and found.direction[0] == ""
-    assert found.suffices[0] == tuple(STANDARD_DISPLAYS)
+    assert found.suffices[0] == GAMUT_STANDARDS == ("srgb", "bt709", "p3-d65", "bt2020")
     assert found.excess[1] > 3.0
     assert "weaker" in found.direction[1]
     assert "srgb" not in found.suffices[1] and "bt2020" in found.suffices[1]
+
+
+def test_standards_that_a_gamut_is_held_against_grow_and_none_is_asked_twice():
+    """sRGB and BT.709 share their primaries and are two names that a client may ask for; of P3 one is enough."""
+
+    def area(name):
+        found = STANDARDS[name]
+        (a, b), (c, d) = (np.subtract(other, found.red) for other in (found.green, found.blue))
+        return abs(a * d - b * c) / 2
+
+    areas = [area(name) for name in GAMUT_STANDARDS]
+    assert areas == sorted(areas)
+    assert [name for name in GAMUT_STANDARDS if area(name) == area("display-p3")] == ["p3-d65"]
+    assert "dci-p3" not in GAMUT_STANDARDS and "oprgb" not in GAMUT_STANDARDS
 
 
 def test_a_match_that_is_known_is_not_made_again(samples, d50):

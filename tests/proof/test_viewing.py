@@ -198,3 +198,35 @@ def test_all_wrong_settings_come_at_once():
     with pytest.raises(InputError) as caught:
         Viewing(D50, EYE, basis="x", adaptation="y", surround="z")
     assert {problem.field for problem in caught.value.problems} >= {"basis", "adaptation", "surround"}
+
+
+@pytest.mark.parametrize("given", [(D50, EYE), ("D50", EYE), (D50, "cie1931"), ("d50", "cie1931")])
+def test_light_and_observer_may_be_given_by_name(given):
+    viewing = Viewing(*given)
+    assert (viewing.light.name, viewing.observer.name) == ("D50", "cie1931")
+    # ASTM E308-18, Table 5: the white of D50 for the 1931 observer; at 1 nm it is within 0.01 of that.
+    np.testing.assert_allclose(viewing.white, [96.422, 100.0, 82.521], atol=0.01)
+    np.testing.assert_array_equal(viewing.white, white_point(D50, EYE))
+    assert viewing.seen_by(observer("cie1964")).observer.name == "cie1964"
+
+
+@pytest.mark.parametrize(
+    ("light_given", "observer_given", "said"),
+    [
+        ("D5O", EYE, ["'D5O'", "nearest names: ", "D50"]),
+        (D50, "cie1932", ["'cie1932'", "did you mean 'cie1931'?"]),
+        (5000, EYE, ["light: a int is no light", "such as 'D50'"]),
+        (D50, None, ["observer: a NoneType is no observer", "age=60,field=2"]),
+        (EYE, D50, ["light: a Observer is no light", "observer: a Light is no observer"]),
+    ],
+)
+def test_what_is_no_light_or_observer_is_said_of_both(light_given, observer_given, said):
+    with pytest.raises(InputError) as refused:
+        Viewing(light_given, observer_given)
+    assert all(words in str(refused.value) for words in said)
+
+
+def test_a_wrong_name_does_not_hide_another_mistake():
+    with pytest.raises(InputError) as refused:
+        Viewing("D5O", EYE, "white", degree=2.0)
+    assert len(refused.value.problems) == 2

@@ -20,7 +20,35 @@ from screenproof.additive import (
     standard_display,
 )
 
-IN_TABLE = {"srgb": "sRGB", "bt709": "BT.709", "p3-d65": "P3-D65", "bt2020": "BT.2020"}
+IN_TABLE = {
+    "srgb": "sRGB",
+    "bt709": "BT.709",
+    "p3-d65": "P3-D65",
+    "bt2020": "BT.2020",
+    "display-p3": "P3-D65",  # the same primaries and white
+    "dci-p3": "DCI-P3",
+    "oprgb": "opRGB",
+}
+
+
+def colourspace(colour, name):
+    """The colour space of colour-science that a standard defines.
+
+    It has no opRGB, but one of the same primaries, white and exponent: the only one with that exponent and D65.
+    """
+    spaces = colour.RGB_COLOURSPACES
+    named = {"srgb": "sRGB", "bt709": "ITU-R BT.709", "p3-d65": "P3-D65", "bt2020": "ITU-R BT.2020",
+             "display-p3": "Display P3", "dci-p3": "DCI-P3"}  # fmt: skip
+    if name in named:
+        return spaces[named[name]]
+    found = {
+        id(space): space
+        for space in spaces.values()
+        if getattr(space.cctf_decoding, "keywords", {}).get("exponent") == 563 / 256
+        and np.allclose(space.whitepoint, (0.3127, 0.3290))
+    }
+    assert name == "oprgb" and len(found) == 1
+    return found.popitem()[1]
 
 
 def matrix_of(row, kind):
@@ -61,14 +89,15 @@ def test_derived_matrices_both_ways_to_seven_decimals(name, table):
     np.testing.assert_allclose(np.linalg.inv(matrix), matrix_of(row, "XYZ2RGB"), atol=5.0001e-8)
 
 
-@pytest.mark.parametrize(
-    ("name", "theirs", "within"),
-    # colour-science keeps the printed four decimals for sRGB, and derives the others as we do.
-    [("srgb", "sRGB", 5e-5), ("bt709", "ITU-R BT.709", 1e-9), ("p3-d65", "P3-D65", 1e-9),
-     ("bt2020", "ITU-R BT.2020", 1e-9)],
-)  # fmt: skip
-def test_matrices_agree_with_colour_science(name, theirs, within, colour):
-    space = colour.RGB_COLOURSPACES[theirs]
+# colour-science keeps the printed four decimals for sRGB and five for the space of opRGB, and derives the others.
+WITHIN = {"srgb": 5e-5, "oprgb": 5.0001e-6}
+
+
+@pytest.mark.parametrize("name", STANDARD_DISPLAYS)
+def test_primaries_and_matrices_agree_with_colour_science(name, colour):
+    space, standard, within = colourspace(colour, name), STANDARDS[name], WITHIN.get(name, 1e-9)
+    np.testing.assert_allclose(space.primaries, [standard.red, standard.green, standard.blue], atol=1e-12)
+    np.testing.assert_allclose(space.whitepoint, standard.white, atol=1e-12)
     np.testing.assert_allclose(STANDARDS[name].matrix, space.matrix_RGB_to_XYZ, atol=within)
     view = standard_display(name).seen_by()
     np.testing.assert_allclose(view.matrix / view.white[1], space.matrix_RGB_to_XYZ, atol=within)
@@ -158,26 +187,35 @@ def test_hlg_with_its_system_gamma_against_colour_science(peak, black, colour):
 def test_displays_against_colour_science(name, colour):
     """Drive to XYZ of the whole display: the standard's decoding and matrix as colour-science has them."""
     drive = np.random.default_rng(3).random((1000, 3))
-    theirs = {"srgb": "sRGB", "bt709": "ITU-R BT.709", "p3-d65": "P3-D65", "bt2020": "ITU-R BT.2020"}[name]
     decode = {
         "srgb": colour.models.eotf_sRGB,
         "bt709": colour.models.eotf_BT1886,
         "p3-d65": lambda v: v**2.6,
         "bt2020": colour.models.eotf_BT1886,
+        "display-p3": colour.models.eotf_sRGB,
+        "dci-p3": colourspace(colour, "dci-p3").cctf_decoding,
+        "oprgb": colourspace(colour, "oprgb").cctf_decoding,
     }[name]
-    expected = decode(drive) @ colour.RGB_COLOURSPACES[theirs].matrix_RGB_to_XYZ.T
+    expected = decode(drive) @ colourspace(colour, name).matrix_RGB_to_XYZ.T
     view = standard_display(name).seen_by()
-    tolerance = 1e-4 if name == "srgb" else 1e-9
+    tolerance = {"srgb": 1e-4, "oprgb": 1.5e-5}.get(name, 1e-9)
     np.testing.assert_allclose(view.to_xyz(drive) / view.white[1], expected, atol=tolerance)
 
 
 def test_default_luminances_and_whites():
-    """80 cd/m2 of IEC 61966-2-1, 100 of ITU-R BT.2035 for BT.1886, 48 of SMPTE RP 431-2; D65 xy 0.3127 0.3290."""
-    for name, luminance in (("srgb", 80.0), ("bt709", 100.0), ("p3-d65", 48.0), ("bt2020", 100.0)):
+    """80 cd/m2 of IEC 61966-2-1, 100 of ITU-R BT.2035 for BT.1886, 48 of SMPTE RP 431-2; D65 xy 0.3127 0.3290.
+
+    160 of IEC 61966-2-5 is from memory. No source gives Display P3 one: that of sRGB, whose curve it has.
+    """
+    luminances = {"srgb": 80, "bt709": 100, "p3-d65": 48, "bt2020": 100}
+    luminances |= {"display-p3": 80, "dci-p3": 48, "oprgb": 160}
+    assert set(luminances) == set(STANDARD_DISPLAYS)
+    for name, luminance in luminances.items():
         display = standard_display(name)
         white = display.seen_by().white
         assert display.luminance == pytest.approx(luminance, rel=1e-12)
-        np.testing.assert_allclose(white[:2] / white.sum(), (0.3127, 0.3290), atol=1e-12)
+        xy = (0.314, 0.351) if name == "dci-p3" else (0.3127, 0.3290)
+        np.testing.assert_allclose(white[:2] / white.sum(), xy, atol=1e-12)
     assert standard_display("bt2020", curve="hlg").luminance == pytest.approx(1000.0, rel=1e-6)
 
 

@@ -14,7 +14,7 @@ from screenproof.spectra import Grid, light, observer, observer_specs, physiolog
 from screenproof.spectra.physiological import matrix_to_xyz
 
 
-@pytest.mark.parametrize("module", ["observer", "physiological", "population"])
+@pytest.mark.parametrize("module", ["cielab", "observer", "physiological", "population"])
 def test_examples_run(module):
     done = doctest.testmod(importlib.import_module(f"screenproof.spectra.{module}"))
     assert done.attempted > 0 and done.failed == 0

@@ -22,7 +22,7 @@ from screenproof.subtractive import (
     separate,
     separate_spectra,
 )
-from screenproof.subtractive.ink_colours import Room
+from screenproof.subtractive.ink_colours import TintBounds
 from screenproof.subtractive.ink_nodes import InkNodes
 from screenproof.subtractive.separation import PRINTABLE
 
@@ -165,7 +165,7 @@ def test_what_cannot_be_printed_gets_the_nearest(press, outside):
     found = separate(press, outside, limits=LIMITS)
     assert not found.printable.any() and kept(found.tints, LIMITS)
     assert np.allclose(found.de00, de2000(outside, press.lab(found.tints)), atol=1e-6)
-    rng, room = np.random.default_rng(1), Room.of(press, LIMITS)
+    rng, room = np.random.default_rng(1), TintBounds.of(press, LIMITS)
     chosen = np.linspace(0, len(outside) - 1, 12).astype(int)
     dense = np.array([dense_search(press, outside[i], room, rng) for i in chosen])
     assert (found.de00[chosen] <= dense + 0.05).all()
@@ -357,7 +357,7 @@ def test_a_press_of_xyz_cannot_be_asked_for_other_lights(press):
 def test_starts_lie_inside_the_limits(press):
     from screenproof.subtractive.ink_colours import InkColours
 
-    room = Room.of(press, LIMITS)
+    room = TintBounds.of(press, LIMITS)
     nodes = InkNodes.of(InkColours.of(press), room)
     assert kept(nodes.tints, LIMITS)
     owner, starts = nodes.starts(np.array([[30.0, 60.0, -90.0], [95.0, -20.0, 90.0]]))
