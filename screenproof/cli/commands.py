@@ -15,7 +15,7 @@ from typer.core import TyperGroup
 from screenproof.cli._common import emit, emit_json, finish, progress
 from screenproof.errors import InputError, bad, did_you_mean
 from screenproof.questions import questions
-from screenproof.questions.form import Item, fields_of
+from screenproof.questions.form import FormField, fields_of
 
 if TYPE_CHECKING:
     from screenproof.questions.question import Question
@@ -172,7 +172,7 @@ def _extra(
     )
 
 
-def _parameter(item: Item) -> inspect.Parameter:
+def _parameter(item: FormField) -> inspect.Parameter:
     kind: Any = item.kind if item.kind in (int, float, bool) and not item.many else str
     default = (
         item.default if kind in (int, float, str, bool) and isinstance(item.default, (int, float, str)) else None
@@ -204,7 +204,7 @@ def _parameter(item: Item) -> inspect.Parameter:
     )
 
 
-def _value(item: Item, value: Any) -> Any:
+def _value(item: FormField, value: Any) -> Any:
     """The value of an option in the kind of its field: several that are written with commas stand one by one."""
     if not item.many or item.ask.parse is not None:
         return value
@@ -218,7 +218,7 @@ def _value(item: Item, value: Any) -> Any:
     return tuple(found)
 
 
-def _number(item: Item, text: str) -> float:
+def _number(item: FormField, text: str) -> float:
     try:
         return item.kind(text)  # type: ignore[no-any-return]
     except ValueError:
@@ -243,7 +243,7 @@ def answered(
     try:
         asked = filled(question, given)
         if plot is not None:
-            from screenproof.report.drawing import check_target
+            from screenproof.questions.writing import check_target
 
             check_target(plot, force)
         if out is not None:
@@ -251,7 +251,7 @@ def answered(
         say(question.doing)
         answer = asked.ask(Open(say=say))
         if plot is not None:
-            from screenproof.report.drawing import save_figure
+            from screenproof.questions.writing import save_figure
 
             save_figure(answer.figure(), plot, force)
         written = None if out is None else asked.write(answer, out, force)

@@ -127,7 +127,7 @@ def check(
     say = progress()
     say("checking")
     if plot is not None:
-        from screenproof.report.drawing import check_target
+        from screenproof.questions.writing import check_target
 
         check_target(plot, force)
     found = screen_check(

@@ -59,7 +59,7 @@ def check(
     say = progress()
     say("checking the light")
     if plot is not None:
-        from screenproof.report.drawing import check_target
+        from screenproof.questions.writing import check_target
 
         check_target(plot, force)
     answer = light_answer(

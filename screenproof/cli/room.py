@@ -61,7 +61,7 @@ def room(
     say = progress()
     say("lighting the room")
     if plot is not None:
-        from screenproof.report.drawing import check_target
+        from screenproof.questions.writing import check_target
 
         check_target(plot, force)
     screen = DisplayWords(display, curve, luminance, black, lux, room_light, screen_reflectance)

@@ -36,7 +36,7 @@ def tolerances(
         emit(f"  source: {preset['source']}")
         for remark in preset["remarks"]:
             emit(f"  {remark}")
-    emit("\nUse one in a job: [tolerances.house] with preset = \"NAME\"; your own keys go before it.")
+    emit('\nUse one in a job: [tolerances.house] with preset = "NAME"; your own keys go before it.')
 
 
 def add_to(app: typer.Typer) -> None:

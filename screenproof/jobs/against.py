@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from screenproof.jobs.job import PairEntry
     from screenproof.jobs.schema import ApprovalTable
     from screenproof.proof import Judged, PairShift
-    from screenproof.proof.judge import Judge, Names
+    from screenproof.proof.judging import Judge, Names
     from screenproof.spectra import Samples
 
 
@@ -64,7 +64,7 @@ def _approval(
         sample_lab=triple(found.sample_lab[0]),
         approved_srgb=triple(page_srgb_of_lab(found.approved_lab, viewing)[0]),
         sample_srgb=triple(page_srgb_of_lab(found.sample_lab, viewing)[0]),
-        verdict=judged if judged.limit is not None else None,
+        verdict=judged if judged.limited else None,
     )
 
 
@@ -164,4 +164,4 @@ def _start(
     )
     if entry.whole:
         run.wholes.add(judge, entry.table.name, "pairs", None, viewing, b.names, lab_a, lab_b, spread)
-    return starts, [[verdict] if verdict.limit is not None else [] for verdict in verdicts]
+    return starts, [[verdict] if verdict.limited else [] for verdict in verdicts]

@@ -10,18 +10,8 @@ import numpy as np
 from screenproof.jobs.blend_words import length_mm
 from screenproof.jobs.blends import BlendWords, Scene, answer_of, scene_of
 from screenproof.jobs.direct import Answer
-from screenproof.report.drawing import (
-    DASHES,
-    INK,
-    MARKERS,
-    QUIET,
-    RULE,
-    check_target,
-    new_figure,
-    save_figure,
-    short_name,
-    titled,
-)
+from screenproof.questions.writing import check_target, save_figure
+from screenproof.report.drawing import DASHES, INK, MARKERS, QUIET, RULE, new_figure, short_name, titled
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes

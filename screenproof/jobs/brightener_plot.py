@@ -7,18 +7,8 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from screenproof.report.drawing import (
-    DASHES,
-    INK,
-    MARKERS,
-    QUIET,
-    RULE,
-    check_target,
-    new_figure,
-    save_figure,
-    short_name,
-    titled,
-)
+from screenproof.questions.writing import check_target, save_figure
+from screenproof.report.drawing import DASHES, INK, MARKERS, QUIET, RULE, new_figure, short_name, titled
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes

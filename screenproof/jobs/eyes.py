@@ -37,7 +37,7 @@ def read_people(
     reading.say(f"{table.count} people")
     made = reading.attempt(
         ("population",),
-        lambda: population(table.count, seed=table.seed, ages=table.ages, field=table.field),  # type: ignore[arg-type]
+        lambda: population(table.count, seed=table.seed, ages=table.ages, field=table.field),
     )
     if made is None:
         return None

@@ -40,7 +40,7 @@ from screenproof.proof.ink_records import (
     SolidRecord,
     StockRecord,
 )
-from screenproof.proof.judge import Judge
+from screenproof.proof.judging import Judge
 
 if TYPE_CHECKING:
     from screenproof.jobs.ink_side import JobPress
@@ -301,7 +301,7 @@ def _verdict(
         (viewing.light.name, viewing.observer.name),
         {"sample": [want.name], "screen": [label]},
     )
-    return verdict if verdict.limit is not None else None
+    return verdict if verdict.limited else None
 
 
 def _spread(job: Job, want: Wanted) -> Spread | None:

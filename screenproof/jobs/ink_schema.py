@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Literal
 
 from screenproof.errors import Problem
 from screenproof.questions.form import Form, ask
 from screenproof.questions.tables import exactly_one
 
-BLACKS = ("least", "most", "smooth")
+BlackGeneration = Literal["least", "most", "smooth"]
 
 
 class StockTable(Form):
@@ -16,16 +17,16 @@ class StockTable(Form):
 
     name: str = ask("Its name in the job.")
     sample: str = ask("The sample that it is.")
-    label: str | None = ask("How the page calls it.", None)
+    label: str | None = ask("How the page calls it.", default=None)
 
 
 class SurfaceTable(Form):
     """``surface`` of a set of inks: Saunderson's k1 and k2, or the refractive index that gives them."""
 
-    k1: float | None = ask("Saunderson's k1, reflected outside.", None, at_least=0, at_most=1)
-    k2: float | None = ask("Saunderson's k2, thrown back inside.", None, at_least=0, at_most=1)
-    index: float | None = ask("The refractive index that gives both.", None, above=0)
-    specular: str = ask("Mirror reflection in the readings.", "excluded", choices=("included", "excluded"))
+    k1: float | None = ask("Saunderson's k1, reflected outside.", default=None, at_least=0, at_most=1)
+    k2: float | None = ask("Saunderson's k2, thrown back inside.", default=None, at_least=0, at_most=1)
+    index: float | None = ask("The refractive index that gives both.", default=None, above=0)
+    specular: Literal["included", "excluded"] = ask("Mirror reflection in the readings.", default="excluded")
 
     def faults(self) -> Iterator[Problem]:
         """Both ways, or none."""
@@ -40,7 +41,7 @@ class OverprintTable(Form):
 
     inks: tuple[str, ...] = ask("The inks.", least=2)
     sample: str = ask("The sample that was measured.")
-    stock: str | None = ask("The stock, unless it is that of the inks.", None)
+    stock: str | None = ask("The stock, unless it is that of the inks.", default=None)
 
 
 class InksTable(Form):
@@ -49,11 +50,11 @@ class InksTable(Form):
     name: str = ask("Its name in the job.")
     stock: str = ask("The stock on which they were measured.")
     inks: tuple[str, ...] = ask("The samples that are single inks.")
-    onto: tuple[str, ...] | None = ask("Other stocks to print them on.", None)
-    film: dict[str, float] | None = ask("Film weights; 1 is as it was measured.", None, above=0)
-    surface: SurfaceTable | None = ask("The surface of the print.", None)
-    overprints: tuple[OverprintTable, ...] | None = ask("Overprints that were measured.", None)
-    trapping: bool = ask("Whether trapping is fitted to these.", False)
+    onto: tuple[str, ...] | None = ask("Other stocks to print them on.", default=None)
+    film: dict[str, float] | None = ask("Film weights; 1 is as it was measured.", default=None, above=0)
+    surface: SurfaceTable | None = ask("The surface of the print.", default=None)
+    overprints: tuple[OverprintTable, ...] | None = ask("Overprints that were measured.", default=None)
+    trapping: bool = ask("Whether trapping is fitted to these.", default=False)
 
     def faults(self) -> Iterator[Problem]:
         """A name that stands twice, or means nothing here."""
@@ -80,14 +81,16 @@ class PressTable(Form):
 
     name: str = ask("Its name in the job.")
     file: str = ask("A press as 'press fit' wrote it, or a characterisation.")
-    label: str | None = ask("How the page calls it.", None)
-    n: float | None = ask("Yule-Nielsen factor; found unless given.", None, at_least=1, at_most=100)
-    total: float | None = ask("Most total coverage.", None, above=0, unit="%")
-    limits: dict[str, float] | None = ask("Most of a channel.", None, at_least=0, at_most=100, unit="%")
-    black: str = ask("Black generation.", "smooth", choices=BLACKS)
-    approvals: tuple[str, ...] | None = ask("The approvals that it is to print; all unless given.", None, least=0)
-    samples: tuple[str, ...] | None = ask("The samples that it is judged by.", None)
-    tolerance: str | None = ask("The set that judges it.", None)
+    label: str | None = ask("How the page calls it.", default=None)
+    n: float | None = ask("Yule-Nielsen factor; found unless given.", default=None, at_least=1, at_most=100)
+    total: float | None = ask("Most total coverage.", default=None, above=0, unit="%")
+    limits: dict[str, float] | None = ask("Most of a channel.", default=None, at_least=0, at_most=100, unit="%")
+    black: BlackGeneration = ask("Black generation.", default="smooth")
+    approvals: tuple[str, ...] | None = ask(
+        "The approvals that it is to print; all unless given.", default=None, least=0
+    )
+    samples: tuple[str, ...] | None = ask("The samples that it is judged by.", default=None)
+    tolerance: str | None = ask("The set that judges it.", default=None)
 
 
 class RecipeTable(Form):
@@ -95,18 +98,18 @@ class RecipeTable(Form):
 
     name: str = ask("Its name in the job.")
     library: str = ask("Letdowns, or a library that 'recipe library' wrote.")
-    sample: str | None = ask("The wanted sample.", None)
-    approval: str | None = ask("The wanted approval.", None)
-    components: int = ask("Most components.", 4, at_least=1, at_most=8)
-    batch: float = ask("Weight of the batch.", 1.0, above=0, unit="kg")
-    count: int = ask("How many recipes.", 3, at_least=1, at_most=50)
-    lights: tuple[str, ...] | None = ask("The other lights.", None, least=0)
-    stock: str | None = ask("The stock of inks, or below a film.", None)
-    thickness: float | None = ask("Of a film.", None, above=0)
-    film: float | None = ask("Film weight of printed inks.", None, above=0)
-    without: tuple[str, ...] | None = ask("Components that are not to be used.", None)
-    resolution: float = ask("Of the scale.", 0.0, at_least=0, unit="kg")
-    tolerance: str | None = ask("The set that judges it.", None)
+    sample: str | None = ask("The wanted sample.", default=None)
+    approval: str | None = ask("The wanted approval.", default=None)
+    components: int = ask("Most components.", default=4, at_least=1, at_most=8)
+    batch: float = ask("Weight of the batch.", default=1.0, above=0, unit="kg")
+    count: int = ask("How many recipes.", default=3, at_least=1, at_most=50)
+    lights: tuple[str, ...] | None = ask("The other lights.", default=None, least=0)
+    stock: str | None = ask("The stock of inks, or below a film.", default=None)
+    thickness: float | None = ask("Of a film.", default=None, above=0)
+    film: float | None = ask("Film weight of printed inks.", default=None, above=0)
+    without: tuple[str, ...] | None = ask("Components that are not to be used.", default=None)
+    resolution: float = ask("Of the scale.", default=0.0, at_least=0, unit="kg")
+    tolerance: str | None = ask("The set that judges it.", default=None)
 
     def faults(self) -> Iterator[Problem]:
         """Not exactly one target."""

@@ -17,18 +17,8 @@ from screenproof.questions.sources import (
     open_samples,
     without_selector,
 )
-from screenproof.report.drawing import (
-    DASHES,
-    INK,
-    MARKERS,
-    check_target,
-    curves,
-    locus,
-    new_figure,
-    save_figure,
-    titled,
-    triangle,
-)
+from screenproof.questions.writing import check_target, save_figure
+from screenproof.report.drawing import DASHES, INK, MARKERS, curves, locus, new_figure, titled, triangle
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure

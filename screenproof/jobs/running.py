@@ -13,7 +13,7 @@ from screenproof.jobs.job import Job
 from screenproof.jobs.records import renamed_notes
 from screenproof.jobs.wholes import Wholes
 from screenproof.proof import Decision
-from screenproof.proof.judge import Judge
+from screenproof.proof.judging import Judge
 from screenproof.questions.tables import DoubtTable
 
 if TYPE_CHECKING:

@@ -8,26 +8,27 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping
-from typing import Any, TypeVar
+from typing import Any, Literal, TypeVar
 
 from screenproof.errors import InputError, Problem, did_you_mean
 from screenproof.jobs.ink_schema import InksTable, PressTable, RecipeTable, StockTable
 from screenproof.jobs.positions import Path, line_at, line_of, spelled
 from screenproof.questions.form import Form, ask, filled, said, wrong_kind
 from screenproof.questions.tables import (
-    BITS,
     DEFAULT_COST,
+    Adaptation,
+    Aim,
+    Basis,
+    Bits,
     DisplayTable,
     DoubtTable,
     ObjectInstrumentTable,
+    Surround,
     exactly_one,
 )
 
 __all__ = ["DEFAULT_COST", "LISTS", "OPTIONAL", "TABLES", "TOP_KEYS", "check_table", "unknown_key"]
 
-BASES = ("white", "absolute", "appearance")
-ADAPTATIONS = ("cat16", "bradford")
-SURROUNDS = ("average", "dim", "dark")
 EYE_KEYS = ("age", "field", "protan", "deutan", "tritan")
 
 ALL = "/*"
@@ -37,25 +38,25 @@ ALL = "/*"
 class ViewingTable(Form):
     """``[viewing]``: the situation in which objects and screens are compared."""
 
-    light: str = ask("The viewing light.", "D50")
-    observer: str = ask("The viewing observer.", "cie1931")
-    basis: str = ask("How object and screen are put side by side.", "white", choices=BASES)
-    object_white: str = ask("The objects' white.", "diffuser", choices=("diffuser", "stock"))
-    adaptation: str = ask("For the basis white.", "cat16", choices=ADAPTATIONS)
-    bits: int = ask("Bits per channel of the codes.", 8, choices=BITS)
-    surround: str = ask("Of the screen.", "average", choices=SURROUNDS)
+    light: str = ask("The viewing light.", default="D50")
+    observer: str = ask("The viewing observer.", default="cie1931")
+    basis: Basis = ask("How object and screen are put side by side.", default="white")
+    object_white: Literal["diffuser", "stock"] = ask("The objects' white.", default="diffuser")
+    adaptation: Adaptation = ask("For the basis white.", default="cat16")
+    bits: Bits = ask("Bits per channel of the codes.", default=8)
+    surround: Surround = ask("Of the screen.", default="average")
 
 
 class SamplesTable(Form):
     """``[[samples]]``: one file of measured samples."""
 
     file: str = ask("The file.")
-    group: str | None = ask("What the samples are called together; the file's name unless given.", None)
-    stock: str | None = ask("The sample that is their bare stock.", None)
-    only: tuple[str, ...] | None = ask("Only these.", None)
-    instrument: ObjectInstrumentTable | None = ask("What they were read with.", None)
-    uv_excluded: str | None = ask("Readings of the same samples without ultraviolet (M2).", None)
-    incandescent: str | None = ask("Readings of the same samples in an incandescent lamp (M0).", None)
+    group: str | None = ask("What the samples are called together; the file's name unless given.", default=None)
+    stock: str | None = ask("The sample that is their bare stock.", default=None)
+    only: tuple[str, ...] | None = ask("Only these.", default=None)
+    instrument: ObjectInstrumentTable | None = ask("What they were read with.", default=None)
+    uv_excluded: str | None = ask("Readings of the same samples without ultraviolet (M2).", default=None)
+    incandescent: str | None = ask("Readings of the same samples in an incandescent lamp (M0).", default=None)
 
     def faults(self) -> Iterator[Problem]:
         """M0 without M2."""
@@ -71,10 +72,10 @@ class LightTable(Form):
     """``[[lights]]``: a standard light, or a measured one from a file."""
 
     name: str = ask("Its name in the job.")
-    standard: str | None = ask("A standard light.", None)
-    file: str | None = ask("A measured light.", None)
-    illuminance: float | None = ask("Where the objects lie.", None, above=0, unit="lx")
-    without_uv: bool = ask("Whether it has no ultraviolet.", False)
+    standard: str | None = ask("A standard light.", default=None)
+    file: str | None = ask("A measured light.", default=None)
+    illuminance: float | None = ask("Where the objects lie.", default=None, above=0, unit="lx")
+    without_uv: bool = ask("Whether it has no ultraviolet.", default=False)
 
     def faults(self) -> Iterator[Problem]:
         """Not exactly one source."""
@@ -85,12 +86,12 @@ class ObserverTable(Form):
     """``[[observers]]``: a standard observer by name, an eye by its age and field, or a camera from a file."""
 
     name: str = ask("Its name in the job.")
-    file: str | None = ask("A camera's sensitivities.", None)
-    age: float | None = ask("Of an eye.", None, unit="years")
-    field: float | None = ask("Of view.", None, unit="degrees")
-    protan: float | None = ask("Shift of the L cones.", None, unit="nm")
-    deutan: float | None = ask("Shift of the M cones.", None, unit="nm")
-    tritan: float | None = ask("Shift of the S cones.", None, unit="nm")
+    file: str | None = ask("A camera's sensitivities.", default=None)
+    age: float | None = ask("Of an eye.", default=None, unit="years")
+    field: float | None = ask("Of view.", default=None, unit="degrees")
+    protan: float | None = ask("Shift of the L cones.", default=None, unit="nm")
+    deutan: float | None = ask("Shift of the M cones.", default=None, unit="nm")
+    tritan: float | None = ask("Shift of the S cones.", default=None, unit="nm")
 
     @property
     def eye(self) -> dict[str, float]:
@@ -119,6 +120,7 @@ def _ages(value: Any, here: str, problems: list[Problem]) -> list[Any]:
         what = f"{said(value)} entries is of the wrong length"
         problems.append(Problem(what, field=here, expected="at least 1"))
         return []
+    before = len(problems)
     for place, age in enumerate(value, 1):
         for one in age if isinstance(age, (list, tuple)) else [age]:
             if isinstance(one, bool) or not isinstance(one, (int, float)):
@@ -126,21 +128,23 @@ def _ages(value: Any, here: str, problems: list[Problem]) -> list[Any]:
             elif not math.isfinite(one):
                 wanted = "a finite number"
                 problems.append(Problem(f"{said(one)} is out of range", field=f"{here}[{place}]", expected=wanted))
-    return list(value)
+    if len(problems) > before:
+        return []
+    return [[float(one) for one in age] if isinstance(age, (list, tuple)) else float(age) for age in value]
 
 
 class PopulationTable(Form):
     """``[population]``: the people for whom the job is judged besides its observers."""
 
-    count: int = ask("How many.", 200, at_least=10, at_most=5000)
-    seed: int = ask("Another seed draws other people.", 1, at_least=0, at_most=2**63 - 1)
-    ages: list[Any] = ask("Youngest and oldest, or groups with weights.", (20.0, 80.0), parse=_ages)
-    field: float = ask("How large a field they look at.", 2.0, at_least=1, at_most=10, unit="degrees")
-    limit: float | None = ask("What each may see, CIEDE2000.", None, above=0)
-    whites: str = ask("Whether both whites are in view at once.", "shared", choices=("shared", "own"))
-    aim: str = ask("For whom the drive values are made.", "observer", choices=("observer", "population"))
-    cost: float | None = ask("What the observer may see more for that, CIEDE2000.", None, at_least=0)
-    label: str | None = ask("Who they are.", None)
+    count: int = ask("How many.", default=200, at_least=10, at_most=5000)
+    seed: int = ask("Another seed draws other people.", default=1, at_least=0, at_most=2**63 - 1)
+    ages: list[Any] = ask("Youngest and oldest, or groups with weights.", default=(20.0, 80.0), parse=_ages)
+    field: float = ask("How large a field they look at.", default=2.0, at_least=1, at_most=10, unit="degrees")
+    limit: float | None = ask("What each may see, CIEDE2000.", default=None, above=0)
+    whites: Literal["shared", "own"] = ask("Whether both whites are in view at once.", default="shared")
+    aim: Aim = ask("For whom the drive values are made.", default="observer")
+    cost: float | None = ask("What the observer may see more for that, CIEDE2000.", default=None, at_least=0)
+    label: str | None = ask("Who they are.", default=None)
 
     def faults(self) -> Iterator[Problem]:
         """Ages that cannot be read, and a cost of nothing."""
@@ -174,13 +178,18 @@ class ApprovalTable(Form):
     both."""
 
     name: str = ask("What was approved.")
-    display: str | None = ask("The display on which it was.", None)
+    display: str | None = ask("The display on which it was.", default=None)
     code: tuple[int, ...] | None = ask(
-        "Its code there.", None, at_least=0, count=3, metavar="R,G,B", wanted="three integers: red, green, blue"
+        "Its code there.",
+        default=None,
+        at_least=0,
+        count=3,
+        metavar="R,G,B",
+        wanted="three integers: red, green, blue",
     )
-    bits: int = ask("Bits per channel of the code.", 8, choices=BITS)
-    sample: str | None = ask("The sample that is to be it.", None)
-    tolerance: str | None = ask("The set that judges it.", None)
+    bits: Bits = ask("Bits per channel of the code.", default=8)
+    sample: str | None = ask("The sample that is to be it.", default=None)
+    tolerance: str | None = ask("The set that judges it.", default=None)
 
     def faults(self) -> Iterator[Problem]:
         """A code without its display, out of range, or nothing at all."""
@@ -205,7 +214,7 @@ class PairTable(Form):
     name: str = ask("What the pair is.")
     a: str = ask("The standard.")
     b: str = ask("The sample that is to match it.")
-    tolerance: str | None = ask("The set that judges it.", None)
+    tolerance: str | None = ask("The set that judges it.", default=None)
 
     @property
     def groups(self) -> tuple[str, str] | None:
@@ -231,9 +240,9 @@ class PairTable(Form):
 class OutputTable(Form):
     """``[output]``: the folder that is written, beside the job unless its path is absolute."""
 
-    folder: str = ask("The folder.", "out")
-    patches: str = ask("The kind of patch images.", "tiff", choices=("tiff", "png", "none"))
-    page: bool = ask("Whether the page is written.", True)
+    folder: str = ask("The folder.", default="out")
+    patches: Literal["tiff", "png", "none"] = ask("The kind of patch images.", default="tiff")
+    page: bool = ask("Whether the page is written.", default=True)
 
 
 TABLES: dict[str, type[Form]] = {"viewing": ViewingTable, "output": OutputTable, "doubt": DoubtTable}

@@ -11,7 +11,7 @@ import numpy as np
 if TYPE_CHECKING:
     from screenproof.proof import Viewing
     from screenproof.proof.covariance import Spread
-    from screenproof.proof.judge import Judge
+    from screenproof.proof.judging import Judge
     from screenproof.proof.result import WholeRecord
     from screenproof.spectra import Array
 

@@ -14,6 +14,7 @@ from screenproof.proof.covariance import (
 from screenproof.proof.crowd import Crowd, PairCrowd, crowd, crowd_on_display, gamut_share, kindest, pair_crowd
 from screenproof.proof.difference import Differences, compare, figure
 from screenproof.proof.doubt import Decision, Doubtful, doubtful, judge_doubted
+from screenproof.proof.finding import Finding, trouble_first
 from screenproof.proof.gamut import OUTLINE_HUES, Gamut, gamut, lc_outline, primaries_uv
 from screenproof.proof.ink_reach import (
     InkReach,
@@ -23,6 +24,8 @@ from screenproof.proof.ink_reach import (
     wanted_of_codes,
     wanted_of_samples,
 )
+from screenproof.proof.judged import Judged, Remedy, Status, worst
+from screenproof.proof.judging import Judge
 from screenproof.proof.match import BIT_DEPTHS, Match, match, round_to_code
 from screenproof.proof.nearest import nearest
 from screenproof.proof.pairs import CORRECTIONS, PairShift, corrected_lab, pair_shift
@@ -31,7 +34,7 @@ from screenproof.proof.result import SCHEMA, Refusal, Result, result_from_json
 from screenproof.proof.robust import RobustMatch, robust_match
 from screenproof.proof.shift import Shift, light_shift, screen_shift
 from screenproof.proof.sides import object_patches, page_srgb, page_srgb_of_lab, two_curves
-from screenproof.proof.tolerance import METRICS, Judged, ToleranceSet, judge, read_tolerances, worst
+from screenproof.proof.tolerance import METRICS, ToleranceSet, judge, read_tolerances
 from screenproof.proof.trust import trust
 from screenproof.proof.viewing import ADAPTATIONS, BASES, SURROUNDS, Bridge, Viewing
 from screenproof.proof.whole_doubt import whole_interval
@@ -50,6 +53,11 @@ __all__ = [
     "Crowd",
     "Decision",
     "Differences",
+    "Finding",
+    "Judge",
+    "Remedy",
+    "Status",
+    "trouble_first",
     "Doubtful",
     "Gamut",
     "InkReach",

@@ -122,7 +122,6 @@ def _bounded(verdict: Judged, bound: BrightenerLight) -> Judged:
     # The interval of the M1 curve alone need not hold anything possible: its doubt is taken, not its place.
     doubt = verdict.uncertainty or 0.0
     low, high = max(0.0, bound.low - doubt), bound.high + doubt
-    assert verdict.figure is not None and verdict.limit is not None
     status = decided(verdict.figure, verdict.limit, low, high)
     mend = (
         "its brightener may do more or less than the readings tell: read it with M0 too, or judge it in this light"

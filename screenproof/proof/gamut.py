@@ -66,9 +66,7 @@ def gamut(samples: Samples, display: Display, viewing: Viewing, *, matched: Matc
         excess=found.excess,
         nearest_lab=found.nearest_lab,
         direction=tuple(str(words) for words in direction),
-        suffices=tuple(
-            tuple(name for name in GAMUT_STANDARDS if able[name][i]) for i in range(len(found.names))
-        ),
+        suffices=tuple(tuple(name for name in GAMUT_STANDARDS if able[name][i]) for i in range(len(found.names))),
         notes=found.notes,
     )
 

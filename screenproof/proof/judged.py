@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
@@ -32,16 +33,16 @@ class Remedy:
 class Judged:
     """A figure against a limit, both in ``metric``, in one light and for one observer (None: does not apply).
 
-    what: what the figure is of. metric: the short name of a colour difference, or a unit. limit: None where there
-    is none. ``uncertainty`` is the expanded uncertainty of the figure in the same units, ``low`` and ``high`` its
-    coverage interval (below 0 never; near a difference of 0 it is not centred on the figure); None says that none
-    is known. ``tolerance`` is the name of the set. ``remedy`` says what would decide an undecided figure, or make
-    known what is not.
+    what: what the figure is of. metric: the short name of a colour difference, or a unit. figure, limit: NaN where
+    not known, or where there is none. ``uncertainty`` is the expanded uncertainty of the figure in the same units,
+    ``low`` and ``high`` its coverage interval (below 0 never; near a difference of 0 it is not centred on the
+    figure); None says that none is known. ``tolerance`` is the name of the set. ``remedy`` says what would decide
+    an undecided figure, or make known what is not.
     """
 
     what: str
-    figure: float | None
-    limit: float | None = None
+    figure: float = math.nan
+    limit: float = math.nan
     metric: str = "de00"
     status: Status = "not judged"
     light: str | None = None
@@ -53,6 +54,11 @@ class Judged:
     remedy: Remedy | None = None
 
     @property
+    def limited(self) -> bool:
+        """Whether there is a limit."""
+        return self.status != "not judged"
+
+    @property
     def trouble(self) -> bool:
         """Whether it needs somebody's attention."""
         return self.status in TROUBLE
@@ -61,8 +67,7 @@ class Judged:
     def severity(self) -> tuple[bool, float]:
         """For sorting the worst first: a failure before a doubt, then by how often the limit goes into the
         figure."""
-        figure, limit = self.figure or 0.0, self.limit or 0.0
-        return self.status == "fail", figure / limit if limit > 0 else figure
+        return self.status == "fail", self.figure / self.limit if self.limit > 0 else self.figure
 
 
 def decided(figure: float, limit: float, low: float | None = None, high: float | None = None) -> Status:

@@ -193,9 +193,7 @@ class _Search:
                 break
         return position
 
-    def best_code(
-        self, position: Array, code: NDArray[np.int64], limit: Array, bits: int
-    ) -> NDArray[np.int64]:
+    def best_code(self, position: Array, code: NDArray[np.int64], limit: Array, bits: int) -> NDArray[np.int64]:
         """The best codes (n, 3) round the positions, or ``code`` where none that is allowed is better."""
         top = 2**bits - 1
         best, value = code.copy(), np.full(len(code), np.inf)

@@ -233,4 +233,3 @@ def _origin(preset: Preset | None, own: Mapping[str, object]) -> dict[str, str]:
     changed = [f"{key} = {value}" for key, value in own.items() if preset.values.get(key) != value]
     source = preset.source + (f"; set by the job: {', '.join(changed)}" if changed else "")
     return {"preset": preset.name, "source": source}
-

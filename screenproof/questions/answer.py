@@ -89,9 +89,9 @@ class Answer:
             return figure
         from matplotlib.backends.backend_agg import FigureCanvasAgg
 
-        canvas = FigureCanvasAgg(figure)
+        canvas: Any = FigureCanvasAgg(figure)
         canvas.draw()
-        ax.imshow(canvas.buffer_rgba())  # type: ignore[arg-type]
+        ax.imshow(canvas.buffer_rgba())
         ax.set_axis_off()
         return ax
 

@@ -1,12 +1,12 @@
 """What can be asked, declared once: help, unit, default and bounds of every field, checked the same at every door.
 
 A :class:`Form` is a frozen dataclass whose fields are made by :func:`ask`. A question, a group of options and a
-table of a job file are forms. The command line makes options of them, a job file its keys, Python its keywords, and
-the reference its rows; :func:`filled` checks what came through any of these doors.
+table of a job file are forms. The command line makes options of them, a job file its keys, Python its keywords,
+and the reference its rows; :func:`filled` checks what came through any of these doors.
 
 Kinds of fields: ``str``, ``int``, ``float``, ``bool``; a thing that is named or given (:data:`SamplesLike` ...);
-another form (a table in a table); each of them as ``X | None``, and as ``tuple[X, ...]`` for several; and
-``dict[str, float]`` for amounts by name.
+``Literal[...]`` for a few words or numbers; another form (a table in a table); each of them as ``X | None``, and
+as ``tuple[X, ...]`` for several; and ``dict[str, float]`` for amounts by name.
 """
 
 from __future__ import annotations
@@ -17,10 +17,14 @@ import types
 import typing
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from functools import cache
 from typing import TYPE_CHECKING, Any, TypeVar, dataclass_transform, get_args, get_origin
 
 from screenproof.errors import InputError, Problem, did_you_mean
+
+
+class Thing:
+    """Something that is named, by a name or a file, or given as it is."""
+
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -38,9 +42,6 @@ if TYPE_CHECKING:
     LibraryLike = str | Path | LibraryFile
     FileLike = str | Path
 else:
-
-    class Thing:
-        """Something that is named, by a name or a file, or given as it is."""
 
     class SamplesLike(Thing):
         """Measured samples, or the file that they are in."""
@@ -92,8 +93,8 @@ class Ask:
 
 def ask(
     help: str = "",
-    default: Any = dataclasses.MISSING,
     *,
+    default: Any = dataclasses.MISSING,
     metavar: str = "",
     key: str = "",
     short: str = "",
@@ -101,7 +102,6 @@ def ask(
     above: float | None = None,
     at_least: float | None = None,
     at_most: float | None = None,
-    choices: Sequence[str | int] = (),
     count: int | None = None,
     least: int = 1,
     wanted: str = "",
@@ -114,7 +114,7 @@ def ask(
     help: one sentence for the option and the reference. default: without one the field must be given. metavar: how
     its value is called in the help. key: its name as an option and in a job, where that is not the field's own (a
     word of Python such as 'from'). short: its one-letter option. unit: of a number. above, at_least, at_most: its
-    bounds. choices: all that it may be. count: how many values a list must have; least: at the least. wanted: what
+    bounds. count: how many values a list must have; least: at the least. wanted: what
     is expected, where these would not say it well. parse: makes the value of what was written. positional: stands
     without an option's name, in Python too. commas: a text is several names with commas between them.
     """
@@ -127,7 +127,6 @@ def ask(
         above=above,
         at_least=at_least,
         at_most=at_most,
-        choices=tuple(choices),
         count=count,
         least=least,
         wanted=wanted,
@@ -143,11 +142,11 @@ F = TypeVar("F", bound="Form")
 
 def group(form: type[F]) -> F:
     """A group of fields, declared once and used by several questions: its fields stand among the others."""
-    made = dataclasses.field(default_factory=form, metadata={"ask": Ask("", spliced=True)})
-    return typing.cast(F, made)
+    made: F = dataclasses.field(default_factory=form, metadata={"ask": Ask("", spliced=True)})
+    return made
 
 
-@dataclass_transform(frozen_default=True, kw_only_default=True, field_specifiers=(ask, group))
+@dataclass_transform(eq_default=False, frozen_default=True, kw_only_default=True, field_specifiers=(ask, group))
 class Form:
     """The base of what can be filled in. A subclass becomes a frozen dataclass with keyword fields by itself."""
 
@@ -166,7 +165,7 @@ class Form:
 
 
 @dataclass(frozen=True)
-class Item:
+class FormField:
     """A field of a form with its kind: ``kind`` is the class of one value, ``many`` whether there are several.
 
     path: the groups that it stands in, from the outside.
@@ -203,31 +202,44 @@ class Item:
         return issubclass(self.kind, Thing)
 
 
-@cache
-def fields_of(form: type[Form]) -> tuple[Item, ...]:
+def fields_of(form: type[Form]) -> tuple[FormField, ...]:
     """The fields of a form in their order; those of its groups stand among them."""
+    found = _KNOWN.get(form)
+    if found is None:
+        found = _KNOWN[form] = _items(form)
+    return found
+
+
+_KNOWN: dict[Any, tuple[FormField, ...]] = {}
+
+
+def _items(form: type[Form]) -> tuple[FormField, ...]:
     hints = typing.get_type_hints(form)
-    found: list[Item] = []
+    found: list[FormField] = []
     for one in dataclasses.fields(form):  # type: ignore[arg-type]
         said: Ask = one.metadata["ask"]
         if said.spliced:
             inner = fields_of(hints[one.name])
             found += [dataclasses.replace(item, path=(one.name, *item.path)) for item in inner]
             continue
-        kind, many, optional = _kind(hints[one.name])
+        kind, many, optional, choices = _kind(hints[one.name])
+        said = dataclasses.replace(said, choices=choices) if choices else said
         default = one.default if one.default_factory is dataclasses.MISSING else one.default_factory()
-        found.append(Item(one.name, said, kind, many, optional, default))
+        found.append(FormField(one.name, said, kind, many, optional, default))
     return tuple(found)
 
 
-def _kind(hint: Any) -> tuple[type, bool, bool]:
-    optional = False
+def _kind(hint: Any) -> tuple[type, bool, bool, tuple[Any, ...]]:
+    """The class of one value, whether there are several, whether None will do, and all that it may be."""
+    optional, many = False, False
     if get_origin(hint) in (typing.Union, types.UnionType):
         parts = [part for part in get_args(hint) if part is not type(None)]
         optional, hint = len(parts) < len(get_args(hint)), parts[0]
     if get_origin(hint) is tuple:
-        return get_args(hint)[0], True, optional
-    return get_origin(hint) or hint, False, optional
+        many, hint = True, get_args(hint)[0]
+    if get_origin(hint) is typing.Literal:
+        return type(get_args(hint)[0]), many, optional, get_args(hint)
+    return get_origin(hint) or hint, many, optional, ()
 
 
 def filled(form: type[F], raw: Mapping[str, Any]) -> F:
@@ -298,7 +310,7 @@ def _at(form: Form, path: tuple[str, ...]) -> Form:
     return form
 
 
-def _value(item: Item, value: Any, here: str, problems: list[Problem]) -> Any:
+def _value(item: FormField, value: Any, here: str, problems: list[Problem]) -> Any:
     """The value of a field, checked; a problem is appended for each mistake in it."""
     said_of = item.ask
     if said_of.parse is not None:
@@ -329,7 +341,7 @@ def _value(item: Item, value: Any, here: str, problems: list[Problem]) -> Any:
     return tuple(_one(item, each, f"{here}[{place}]", problems) for place, each in enumerate(value, 1))
 
 
-def _one(item: Item, value: Any, here: str, problems: list[Problem]) -> Any:
+def _one(item: FormField, value: Any, here: str, problems: list[Problem]) -> Any:
     kind, bounds = item.kind, item.ask
     if issubclass(kind, Form):
         if isinstance(value, kind):
@@ -361,7 +373,7 @@ def _one(item: Item, value: Any, here: str, problems: list[Problem]) -> Any:
     return _number(item, value, here, problems)
 
 
-def _number(item: Item, value: Any, here: str, problems: list[Problem]) -> Any:
+def _number(item: FormField, value: Any, here: str, problems: list[Problem]) -> Any:
     """A number within its bounds; whole where the field is an int. Numbers of NumPy count as numbers."""
     whole, bounds = item.kind is int, item.ask
     plain = value.item() if hasattr(value, "dtype") and getattr(value, "ndim", 1) == 0 else value
@@ -422,7 +434,7 @@ def said(value: object) -> str:
     return "a table" if isinstance(value, Mapping) else f"{value!r}"
 
 
-def walk(form: Form) -> Iterator[tuple[Item, Any]]:
+def walk(form: Form) -> Iterator[tuple[FormField, Any]]:
     """Every field of a form with its value."""
     for item in fields_of(type(form)):
         yield item, getattr(_at(form, item.path), item.name)

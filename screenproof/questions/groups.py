@@ -7,10 +7,8 @@ from collections.abc import Iterator
 
 from screenproof.errors import Problem
 from screenproof.questions.form import DisplayLike, Form, LightLike, ObserverLike, ask
+from screenproof.questions.tables import Adaptation, Basis, Surround
 
-BASES = ("white", "absolute", "appearance")
-ADAPTATIONS = ("cat16", "bradford")
-SURROUNDS = ("average", "dim", "dark")
 CLASSES = "reference, laboratory, production or basic"
 
 DISPLAY_HELP = (
@@ -19,23 +17,20 @@ DISPLAY_HELP = (
 )
 
 
-def limit_of(help: str = "Exit with 1 when a CIEDE2000 is above this.") -> float | None:
-    """The field of a limit [CIEDE2000]."""
-    made: float | None = ask(help, None, metavar="DE00", at_least=0, wanted="a CIEDE2000 of 0 or more")
-    return made
+LIMIT = "Exit with 1 when a CIEDE2000 is above this."
 
 
 class ScreenOptions(Form):
     """A display, and the light of its room."""
 
-    display: DisplayLike = ask(DISPLAY_HELP, "srgb", metavar="NAME_OR_FILE")
-    curve: str | None = ask("Another tone curve for a standard: pq, hlg, bt1886, gamma2.2 ...", None)
-    luminance: float | None = ask("Luminance of the display's white.", None, metavar="CD/M2", above=0)
-    black: float | None = ask("Luminance of the display's black.", None, metavar="CD/M2", at_least=0)
-    room: float | None = ask("Room light that falls on the screen.", None, metavar="LUX")
-    room_light: LightLike | None = ask("Kind of the room light; D50 unless given.", None, metavar="LIGHT")
+    display: DisplayLike = ask(DISPLAY_HELP, default="srgb", metavar="NAME_OR_FILE")
+    curve: str | None = ask("Another tone curve for a standard: pq, hlg, bt1886, gamma2.2 ...", default=None)
+    luminance: float | None = ask("Luminance of the display's white.", default=None, metavar="CD/M2", above=0)
+    black: float | None = ask("Luminance of the display's black.", default=None, metavar="CD/M2", at_least=0)
+    room: float | None = ask("Room light that falls on the screen.", default=None, metavar="LUX")
+    room_light: LightLike | None = ask("Kind of the room light; D50 unless given.", default=None, metavar="LIGHT")
     screen_reflectance: float | None = ask(
-        "Share that the screen reflects; 0.04 unless given.", None, metavar="0..1", at_least=0, at_most=1
+        "Share that the screen reflects; 0.04 unless given.", default=None, metavar="0..1", at_least=0, at_most=1
     )
 
     def faults(self) -> Iterator[Problem]:
@@ -48,17 +43,23 @@ class ScreenOptions(Form):
 class SceneOptions(Form):
     """How objects are seen, and how they are put beside a screen."""
 
-    light: LightLike = ask("Viewing light: D50, A, FL11, D5000K, P3200K, or a file.", "D50", metavar="LIGHT")
+    light: LightLike = ask(
+        "Viewing light: D50, A, FL11, D5000K, P3200K, or a file.", default="D50", metavar="LIGHT"
+    )
     observer: ObserverLike = ask(
-        "cie1931, cie1964, cie2015-2, cie2015-10, or an eye such as age=60,field=2.", "cie1931", metavar="NAME"
+        "cie1931, cie1964, cie2015-2, cie2015-10, or an eye such as age=60,field=2.",
+        default="cie1931",
+        metavar="NAME",
     )
-    basis: str = ask("white, absolute or appearance.", "white", metavar="BASIS", choices=BASES)
+    basis: Basis = ask("white, absolute or appearance.", default="white", metavar="BASIS")
     object_white: str = ask(
-        "The objects' white: diffuser, or the name of the sample that is the stock.", "diffuser", metavar="WHITE"
+        "The objects' white: diffuser, or the name of the sample that is the stock.",
+        default="diffuser",
+        metavar="WHITE",
     )
-    adaptation: str = ask("For the basis white: cat16 or bradford.", "cat16", metavar="NAME", choices=ADAPTATIONS)
-    surround: str = ask("average, dim or dark.", "average", metavar="NAME", choices=SURROUNDS)
-    illuminance: float | None = ask("Illuminance of the viewing light.", None, metavar="LUX")
+    adaptation: Adaptation = ask("For the basis white: cat16 or bradford.", default="cat16", metavar="NAME")
+    surround: Surround = ask("average, dim or dark.", default="average", metavar="NAME")
+    illuminance: float | None = ask("Illuminance of the viewing light.", default=None, metavar="LUX")
 
     def faults(self) -> Iterator[Problem]:
         """What has no effect in the basis."""
@@ -75,10 +76,12 @@ class SceneOptions(Form):
 class PeopleOptions(Form):
     """Many people in the place of one observer."""
 
-    population: int | None = ask("What so many people see, 10 to 5000: 200 is good.", None, metavar="N")
-    ages: str | None = ask("Youngest and oldest of them; 20-80 unless given.", None, metavar="20-80")
-    field: float | None = ask("How large a field they look at, 1 to 10; 2 unless given.", None, metavar="DEGREES")
-    seed: int | None = ask("Another seed draws other people; 1 unless given.", None, metavar="N")
+    population: int | None = ask("What so many people see, 10 to 5000: 200 is good.", default=None, metavar="N")
+    ages: str | None = ask("Youngest and oldest of them; 20-80 unless given.", default=None, metavar="20-80")
+    field: float | None = ask(
+        "How large a field they look at, 1 to 10; 2 unless given.", default=None, metavar="DEGREES"
+    )
+    seed: int | None = ask("Another seed draws other people; 1 unless given.", default=None, metavar="N")
 
     def faults(self) -> Iterator[Problem]:
         """What is said of people that nobody asked for."""
@@ -92,19 +95,19 @@ class PeopleOptions(Form):
 class DoubtOptions(Form):
     """What is known of the readings, and the risk of a wrong verdict."""
 
-    instrument: str | None = ask(f"What read the samples: {CLASSES}.", None, metavar="CLASS")
+    instrument: str | None = ask(f"What read the samples: {CLASSES}.", default=None, metavar="CLASS")
     readings: int | None = ask(
         "Of how many readings each sample is the mean.",
-        None,
+        default=None,
         metavar="N",
         at_least=1,
         at_most=10_000,
         wanted="a whole number, 1 to 10000",
     )
-    screen_instrument: str | None = ask(f"What read the screen: {CLASSES}.", None, metavar="CLASS")
+    screen_instrument: str | None = ask(f"What read the screen: {CLASSES}.", default=None, metavar="CLASS")
     risk: float | None = ask(
         "Risk of a wrong verdict; 0.05 unless given.",
-        None,
+        default=None,
         metavar="SHARE",
         at_least=0.001,
         at_most=0.25,
@@ -128,11 +131,11 @@ class DoubtOptions(Form):
 class SurfaceOptions(Form):
     """The surface of a print: Saunderson's k1 and k2, or a refractive index; neither: nothing is corrected."""
 
-    k1: float | None = ask("Saunderson's k1, reflected outside: 0.04.", None, metavar="SHARE")
-    k2: float | None = ask("Saunderson's k2, thrown back inside: 0.4.", None, metavar="SHARE")
-    index: float | None = ask("k1 and k2 by a refractive index: 1.5.", None, metavar="N")
+    k1: float | None = ask("Saunderson's k1, reflected outside: 0.04.", default=None, metavar="SHARE")
+    k2: float | None = ask("Saunderson's k2, thrown back inside: 0.4.", default=None, metavar="SHARE")
+    index: float | None = ask("k1 and k2 by a refractive index: 1.5.", default=None, metavar="N")
     specular: str | None = ask(
-        "Mirror reflection in the readings: excluded (45:0) or included.", None, metavar="WORD"
+        "Mirror reflection in the readings: excluded (45:0) or included.", default=None, metavar="WORD"
     )
 
     def faults(self) -> Iterator[Problem]:

@@ -20,7 +20,7 @@ from screenproof.questions.tables import DisplayTable, ObjectInstrumentTable, Sc
 if TYPE_CHECKING:
     from screenproof.additive import Display
     from screenproof.proof import ToleranceSet, Viewing
-    from screenproof.proof.judge import Judge
+    from screenproof.proof.judging import Judge
     from screenproof.questions.form import DisplayLike, Form, LightLike, ObserverLike, SamplesLike
     from screenproof.questions.groups import DoubtOptions, PeopleOptions, SceneOptions, ScreenOptions
     from screenproof.spectra import Light, Observer, Population, Samples
@@ -167,7 +167,7 @@ class Open:
         return Viewing(
             light,
             self.observer(scene.observer),
-            scene.basis,  # type: ignore[arg-type]
+            scene.basis,
             adaptation=scene.adaptation,
             object_white=white,
             surround=scene.surround,
@@ -194,7 +194,7 @@ class Open:
 
     def judge(self, limit: float | None, doubt: DoubtOptions | None = None) -> Judge:
         """Who judges an answer that has one limit."""
-        from screenproof.proof.judge import Judge
+        from screenproof.proof.judging import Judge
 
         return Judge.of_limit(limit, None if doubt is None else doubt.risk)
 

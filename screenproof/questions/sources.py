@@ -154,11 +154,11 @@ def build_display(table: DisplayTable, folder: Path | None = None) -> Display:
     elif table.profile is not None:
         from screenproof.formats import read_profile
 
-        display = read_profile(existing_file(table.profile, folder))
+        display = read_profile(existing_file(str(table.profile), folder))
     elif table.readings is not None:
         from screenproof.formats import read_readings
 
-        readings = read_readings(existing_file(table.readings, folder))
+        readings = read_readings(existing_file(str(table.readings), folder))
         display = additive.fit_display(readings, table.name)
     elif table.technology is not None:
         display = additive.modelled_display(
@@ -185,7 +185,7 @@ def _from_primaries(table: DisplayTable, folder: Path | None) -> Display:
     from screenproof.formats import read_lights
 
     assert table.primaries is not None
-    path = existing_file(table.primaries, folder)
+    path = existing_file(str(table.primaries), folder)
     lights, notes = read_lights(path)
     by_name = {light.name.strip().lower(): light for light in lights}
     found = [by_name.get(name) or by_name.get(name[0]) for name in ("red", "green", "blue")]

@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Any
+from typing import Literal
 
 from screenproof.errors import Problem
 from screenproof.questions.form import FileLike, Form, ask
 
-BITS = (8, 10, 12, 16)
+Bits = Literal[8, 10, 12, 16]
+Basis = Literal["white", "absolute", "appearance"]
+Adaptation = Literal["cat16", "bradford"]
+Surround = Literal["average", "dim", "dark"]
+Aim = Literal["observer", "population"]
 
 DEFAULT_COST = 0.5
 """CIEDE2000 that drive values made for people may cost the viewing observer: half of what can just be seen, and
@@ -28,9 +32,11 @@ def exactly_one(form: Form, keys: tuple[str, ...]) -> Iterator[Problem]:
 class InstrumentTable(Form):
     """What is said of an instrument: its kind, its name, of how many readings each value is the mean."""
 
-    kind: str | None = ask("Class: reference, laboratory, production or basic.", None)
-    id: str | None = ask("Its name, the same wherever it was used.", None)
-    readings: int | None = ask("Of how many readings each value is the mean.", None, at_least=1, at_most=10_000)
+    kind: str | None = ask("Class: reference, laboratory, production or basic.", default=None)
+    id: str | None = ask("Its name, the same wherever it was used.", default=None)
+    readings: int | None = ask(
+        "Of how many readings each value is the mean.", default=None, at_least=1, at_most=10_000
+    )
 
     @classmethod
     def of_text(cls, kind: str) -> dict[str, str]:
@@ -49,36 +55,40 @@ class InstrumentTable(Form):
             yield Problem("nothing is said of it", mend='write instrument = "production", or remove it')
 
 
-def _share(help: str) -> Any:
-    return ask(help, None, at_least=0)
-
-
 class ObjectInstrumentTable(InstrumentTable):
     """``instrument`` of samples: what it was read with, how often, and how well that repeats and agrees."""
 
-    repeatability: float | None = _share("Standard deviation of a reading: in reflectance factor, or in Lab.")
-    correlation: float | None = _share("Over how many nm errors of neighbouring bands go together.")
-    agreement_scale: float | None = _share("Of the scale, against other instruments, as a share.")
-    agreement_zero: float | None = _share("Of the zero, in reflectance factor.")
-    agreement_wavelength: float | None = _share("Of the wavelength, in nm.")
-    agreement: float | None = _share("Of Lab, in CIEDE2000.")
+    repeatability: float | None = ask(
+        "Standard deviation of a reading: in reflectance factor, or in Lab.", default=None, at_least=0
+    )
+    correlation: float | None = ask(
+        "Over how many nm errors of neighbouring bands go together.", default=None, at_least=0
+    )
+    agreement_scale: float | None = ask(
+        "Of the scale, against other instruments, as a share.", default=None, at_least=0
+    )
+    agreement_zero: float | None = ask("Of the zero, in reflectance factor.", default=None, at_least=0)
+    agreement_wavelength: float | None = ask("Of the wavelength, in nm.", default=None, at_least=0)
+    agreement: float | None = ask("Of Lab, in CIEDE2000.", default=None, at_least=0)
 
 
 class ScreenInstrumentTable(InstrumentTable):
     """``instrument`` of a display: what it was read with, how often, and how well that repeats and agrees."""
 
-    luminance: float | None = _share("Standard deviation of the luminance, as a share.")
-    chromaticity: float | None = _share("Standard deviation of x and y.")
-    luminance_agreement: float | None = _share("Of the luminance, against other instruments, as a share.")
-    chromaticity_agreement: float | None = _share("Of x and y, against other instruments.")
-    model: float | None = _share("What the display's model misses, mean CIEDE2000.")
+    luminance: float | None = ask("Standard deviation of the luminance, as a share.", default=None, at_least=0)
+    chromaticity: float | None = ask("Standard deviation of x and y.", default=None, at_least=0)
+    luminance_agreement: float | None = ask(
+        "Of the luminance, against other instruments, as a share.", default=None, at_least=0
+    )
+    chromaticity_agreement: float | None = ask("Of x and y, against other instruments.", default=None, at_least=0)
+    model: float | None = ask("What the display's model misses, mean CIEDE2000.", default=None, at_least=0)
 
 
 class RoomTable(Form):
     """``room`` of a display: the light that falls on its screen, and the share that the screen reflects."""
 
     illuminance: float = ask("Light that falls on the screen.", at_least=0, unit="lx")
-    light: str = ask("Kind of that light.", "D50")
+    light: str = ask("Kind of that light.", default="D50")
     reflectance: float = ask("Share that the screen reflects.", at_least=0, at_most=1)
 
 
@@ -86,18 +96,18 @@ class DisplayTable(Form):
     """``[[displays]]``: a display from a standard, a profile, readings, a technology, or primaries' spectra."""
 
     name: str = ask("Its name in the job.")
-    label: str | None = ask("How the page calls it.", None)
-    standard: str | None = ask("A standard display, such as display-p3.", None)
-    profile: FileLike | None = ask("An ICC profile.", None)
-    readings: FileLike | None = ask("A file of readings.", None)
-    technology: str | None = ask("A technology, such as rgb-oled.", None)
-    primaries: FileLike | None = ask("A file with the spectra of red, green and blue.", None)
-    curve: str | None = ask("Another tone curve.", None)
-    luminance: float | None = ask("Luminance of its white.", None, above=0, unit="cd/m2")
-    black: float | None = ask("Luminance of its black.", None, at_least=0, unit="cd/m2")
-    bits: int | None = ask("Bits per channel of its codes.", None, choices=BITS)
-    room: RoomTable | None = ask("The light of its room.", None)
-    instrument: ScreenInstrumentTable | None = ask("What it was read with.", None)
+    label: str | None = ask("How the page calls it.", default=None)
+    standard: str | None = ask("A standard display, such as display-p3.", default=None)
+    profile: FileLike | None = ask("An ICC profile.", default=None)
+    readings: FileLike | None = ask("A file of readings.", default=None)
+    technology: str | None = ask("A technology, such as rgb-oled.", default=None)
+    primaries: FileLike | None = ask("A file with the spectra of red, green and blue.", default=None)
+    curve: str | None = ask("Another tone curve.", default=None)
+    luminance: float | None = ask("Luminance of its white.", default=None, above=0, unit="cd/m2")
+    black: float | None = ask("Luminance of its black.", default=None, at_least=0, unit="cd/m2")
+    bits: Bits | None = ask("Bits per channel of its codes.", default=None)
+    room: RoomTable | None = ask("The light of its room.", default=None)
+    instrument: ScreenInstrumentTable | None = ask("What it was read with.", default=None)
 
     def faults(self) -> Iterator[Problem]:
         """No source or two; what a source says already; black and white the wrong way round."""
@@ -126,7 +136,7 @@ class DisplayTable(Form):
 class DoubtTable(Form):
     """``[doubt]``: how verdicts are reached from doubtful figures."""
 
-    risk: float = ask("Risk of a wrong verdict.", 0.05, at_least=0.001, at_most=0.25)
-    coverage: float = ask("Coverage of the intervals.", 0.95, at_least=0.5, at_most=0.999)
-    draws: int = ask("Draws of the Monte Carlo calculation.", 2000, at_least=200, at_most=1_000_000)
-    seed: int = ask("Another seed draws other errors.", 1, at_least=0, at_most=2**63 - 1)
+    risk: float = ask("Risk of a wrong verdict.", default=0.05, at_least=0.001, at_most=0.25)
+    coverage: float = ask("Coverage of the intervals.", default=0.95, at_least=0.5, at_most=0.999)
+    draws: int = ask("Draws of the Monte Carlo calculation.", default=2000, at_least=200, at_most=1_000_000)
+    seed: int = ask("Another seed draws other errors.", default=1, at_least=0, at_most=2**63 - 1)

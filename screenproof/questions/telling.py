@@ -7,18 +7,19 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from screenproof.english import fixed
 from screenproof.errors import Note
 from screenproof.proof.doubt_records import DoubtRecord, DoubtSource
 from screenproof.proof.eye_records import CrowdRecord, PopulationRecord
 from screenproof.proof.judged import Judged, worst
 from screenproof.questions.people_notes import people_notes
 from screenproof.questions.tables import DEFAULT_COST
-from screenproof.report.table import aligned, figure_text, fixed
+from screenproof.report.table import aligned, figure_text
 
 if TYPE_CHECKING:
     from screenproof.additive import Display
     from screenproof.proof import Viewing
-    from screenproof.proof.judge import Judge
+    from screenproof.proof.judging import Judge
     from screenproof.questions.groups import PeopleOptions
     from screenproof.spectra import Population, Samples
 

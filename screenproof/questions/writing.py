@@ -4,8 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from screenproof.errors import bad
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
 
 ANSWER_FORMS = (".csv", ".json")
 
@@ -44,3 +48,43 @@ def check_answer_file(out: Path, force: bool) -> None:
     """InputError where an answer cannot be written to ``out`` as CSV or JSON."""
     check_suffix(out, ANSWER_FORMS, "an answer")
     refuse_existing(out, (), force)
+
+
+FIGURE_FORMS = (".png", ".svg")
+
+
+def check_target(path: Path, force: bool) -> None:
+    """InputError, before anything is drawn, when the figure cannot be written there."""
+    if path.suffix.lower() not in FIGURE_FORMS:
+        raise bad(
+            f"a figure is not written as {path.suffix or 'a file without a suffix'}",
+            file=path.as_posix(),
+            field="--plot",
+            expected=" or ".join(FIGURE_FORMS),
+            mend="name the file so",
+        )
+    if path.exists() and not force:
+        mend = "name another file, or replace it with --force"
+        raise bad("the file exists and is not overwritten", file=path.as_posix(), field="--plot", mend=mend)
+    if path.is_file() and not _is_picture(path):
+        raise bad(
+            "the file that is there is no figure, and is not overwritten",
+            file=path.as_posix(),
+            field="--plot",
+            expected="a new file, or a figure to replace",
+            mend="name another file",
+        )
+
+
+def _is_picture(path: Path) -> bool:
+    """Whether a file is a PNG or SVG picture, by its content: a name alone may be an input's."""
+    head = path.read_bytes()[:2000]
+    return not head or head.startswith(b"\x89PNG\r\n\x1a\n") or b"<svg" in head
+
+
+def save_figure(figure: Figure, path: Path, force: bool) -> None:
+    """Write a figure beside its place and move it there."""
+    from screenproof.formats import write_beside
+    from screenproof.report.drawing import figure_bytes
+
+    write_beside(path, figure_bytes(figure, path.suffix), force=force)

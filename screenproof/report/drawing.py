@@ -7,10 +7,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Sequence
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
-
-from screenproof.errors import bad
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -22,54 +19,22 @@ INK, QUIET, RULE = "#111111", "#5c5c5c", "#b4b4b4"
 DASHES: tuple[Any, ...] = ("-", (0, (5, 2)), (0, (1.5, 1.5)), (0, (7, 2, 1.5, 2)), (0, (12, 3)))
 MARKERS = "osD^v<>Pph"
 MOST_NAMES = 40
-FORMS = (".png", ".svg")
 
 
-def check_target(path: Path, force: bool) -> None:
-    """InputError, before anything is drawn, when the figure cannot be written there."""
-    if path.suffix.lower() not in FORMS:
-        raise bad(
-            f"a figure is not written as {path.suffix or 'a file without a suffix'}",
-            file=path.as_posix(),
-            field="--plot",
-            expected=" or ".join(FORMS),
-            mend="name the file so",
-        )
-    if path.exists() and not force:
-        mend = "name another file, or replace it with --force"
-        raise bad("the file exists and is not overwritten", file=path.as_posix(), field="--plot", mend=mend)
-    if path.is_file() and not _is_picture(path):
-        raise bad(
-            "the file that is there is no figure, and is not overwritten",
-            file=path.as_posix(),
-            field="--plot",
-            expected="a new file, or a figure to replace",
-            mend="name another file",
-        )
-
-
-def _is_picture(path: Path) -> bool:
-    """Whether a file is a PNG or SVG picture, by its content: a name alone may be an input's."""
-    head = path.read_bytes()[:2000]
-    return not head or head.startswith(b"\x89PNG\r\n\x1a\n") or b"<svg" in head
-
-
-def save_figure(figure: Figure, path: Path, force: bool) -> None:
-    """Write a figure beside its place and move it there; the same figure gives the same bytes."""
+def figure_bytes(figure: Figure, suffix: str) -> bytes:
+    """A figure as PNG or SVG, by its suffix; the same figure gives the same bytes: neither time nor chance is in
+    it."""
     from matplotlib import rc_context
 
-    from screenproof.formats import write_beside
-
     stream = io.BytesIO()
-    # Neither the time nor chance goes into a file: the same answer gives the same bytes.
     with rc_context({"svg.hashsalt": "screenproof", "svg.fonttype": "none"}):
         figure.savefig(
             stream,
-            format=path.suffix.lower()[1:],
+            format=suffix.lower()[1:],
             dpi=150,
-            metadata={"Date": None} if path.suffix.lower() == ".svg" else None,
+            metadata={"Date": None} if suffix.lower() == ".svg" else None,
         )
-    write_beside(path, stream.getvalue(), force=force)
+    return stream.getvalue()
 
 
 def new_figure(width: float, height: float, columns: int = 1) -> tuple[Figure, list[Axes]]:

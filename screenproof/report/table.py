@@ -172,4 +172,4 @@ def guarded(cell: Any) -> Any:
 def _bare(cell: Cell) -> Any:
     if isinstance(cell, Judged):
         return cell.figure
-    return cell.item() if hasattr(cell, "item") else cell
+    return getattr(cell, "item", lambda: cell)()

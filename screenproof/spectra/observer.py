@@ -119,3 +119,17 @@ def observer(name: str) -> Observer:
     _, table = read_table(table_name)
     grid = Grid.of(table[:, 0])
     return Observer(meant, grid, table[:, 1:], label, "eye", field, None, "ISO/CIE 11664-1, CIE 170-2", notes)
+
+
+def as_observer(given: Observer | str, field: str = "observer") -> Observer:
+    """An observer that may be given by its name. Raises InputError, about ``field``, for what is neither."""
+    if isinstance(given, Observer):
+        return given
+    if isinstance(given, str):
+        return observer(given)
+    raise bad(
+        f"a {type(given).__name__} is no observer",
+        field=field,
+        expected=f"an Observer, or the name of one: {', '.join(STANDARD)}, or an eye such as 'age=60,field=2'",
+        mend="make an eye with physiological_observer(age, field)",
+    )

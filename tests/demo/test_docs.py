@@ -108,9 +108,12 @@ def job_tables() -> list[tuple[str, str]]:
 
 @pytest.mark.parametrize(("heading", "model"), job_tables())
 def test_the_job_file_page_has_every_key_with_its_default(heading, model):
-    from pydantic_core import PydanticUndefined
-
     from screenproof.jobs import schema
+    from screenproof.questions import tables
+    from screenproof.questions.form import fields_of
+
+    def keys_of(form):
+        return {item.key: item for item in fields_of(form)}
 
     fields = keys_of(getattr(schema, model, None) or getattr(tables, model))
     if model == "DisplayTable":
@@ -120,14 +123,14 @@ def test_the_job_file_page_has_every_key_with_its_default(heading, model):
     told = {row[0].strip("`"): row[2] for row in tables_under(TOP / "docs" / "job-file.md", heading)}
     assert set(told) == set(fields)
     for key, field in fields.items():
-        if field.default is PydanticUndefined:
+        if field.required:
             assert told[key] == "required", key
         elif field.default is not None:
             value = field.default
             written = f'"{value}"'
             if isinstance(value, bool | int | float):
                 written = str(value).lower() if isinstance(value, bool) else f"{value:g}"
-            if isinstance(value, list):
+            if isinstance(value, tuple):
                 written = f"[{', '.join(f'{item:g}' for item in value)}]"
             assert told[key] == f"`{written}`", key
 

@@ -27,10 +27,12 @@ from screenproof.questions.telling import (
     status_word,
 )
 from screenproof.report.plain import hidden, maybe, notes_of, row
-from screenproof.report.table import Column, Table
+from screenproof.report.table import Cell, Column, Table
 
 if TYPE_CHECKING:
+    import numpy as np
     from matplotlib.figure import Figure
+    from numpy.typing import NDArray
 
     from screenproof.proof import Gamut
     from screenproof.questions.gamut.question import AskGamut
@@ -58,7 +60,7 @@ class GamutAnswer(Answer):
     population: PopulationRecord | None = maybe()
     doubt: DoubtRecord | None = maybe()
     names: tuple[str, ...] = row("name", ())
-    in_gamut: Array = row(default=())
+    in_gamut: NDArray[np.bool_] = row(default=())
     excess: Array = row(default=())
     direction: tuple[str, ...] = row(default=())
     lab: Array = row(default=())
@@ -95,7 +97,7 @@ class GamutAnswer(Answer):
             Column("suffices", left=True),
             *([Column("verdict")] if limited else []),
         ]
-        rows = [
+        rows: list[list[Cell]] = [
             [
                 self.names[i],
                 bool(self.in_gamut[i]),

@@ -26,7 +26,7 @@ def findings(answer: GamutAnswer) -> Iterator[Finding]:
                 f"Undecided whether {name} can be shown on {where}: {judged.figure:.1f}, limit {judged.limit:g}."
             )
         else:
-            limit = "" if judged.limit is None else f", limit {judged.limit:g}"
+            limit = "" if not judged.limited else f", limit {judged.limit:g}"
             words = f" ({answer.direction[i]})" if answer.direction[i] else ""
             says = (
                 f"{name} cannot be shown on {where}: the nearest colour is {judged.figure:.1f} away{words}{limit}."

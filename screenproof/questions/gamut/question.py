@@ -8,11 +8,11 @@ from typing import TYPE_CHECKING
 from screenproof.errors import Problem
 from screenproof.questions.form import SamplesLike, ask, group
 from screenproof.questions.groups import (
+    LIMIT,
     DoubtOptions,
     PeopleOptions,
     SceneOptions,
     ScreenOptions,
-    limit_of,
 )
 from screenproof.questions.question import Question
 
@@ -37,8 +37,8 @@ class AskGamut(Question):
     samples: SamplesLike = ask("Measured samples: CSV, CGATS, CxF3 or JSON.", positional=True, metavar="SAMPLES")
     screen: ScreenOptions = group(ScreenOptions)
     scene: SceneOptions = group(SceneOptions)
-    limit: float | None = limit_of()
-    only: tuple[str, ...] = ask("Only this sample; may be given again.", (), metavar="NAME")
+    limit: float | None = ask(LIMIT, default=None, metavar="DE00", at_least=0)
+    only: tuple[str, ...] = ask("Only this sample; may be given again.", default=(), metavar="NAME")
     people: PeopleOptions = group(PeopleOptions)
     doubt: DoubtOptions = group(DoubtOptions)
 

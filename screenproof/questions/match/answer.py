@@ -29,14 +29,16 @@ from screenproof.questions.telling import (
     whites_lines,
 )
 from screenproof.report.plain import hidden, maybe, notes_of, row
-from screenproof.report.table import Column, Table
+from screenproof.report.table import Cell, Column, Table
 
 if TYPE_CHECKING:
+    import numpy as np
     from matplotlib.figure import Figure
+    from numpy.typing import NDArray
 
     from screenproof.additive import Display
     from screenproof.proof import Match, RobustMatch, Viewing
-    from screenproof.proof.judge import Judge
+    from screenproof.proof.judging import Judge
     from screenproof.proof.tolerance import What
     from screenproof.questions.match.question import AskMatch
     from screenproof.questions.opening import Open
@@ -72,8 +74,8 @@ class MatchAnswer(Answer):
     doubt: DoubtRecord | None = maybe()
     names: tuple[str, ...] = row("name", ())
     drive: Array = row(default=())
-    code: Array = row(default=())
-    in_gamut: Array = row(default=())
+    code: NDArray[np.int64] = row(default=())
+    in_gamut: NDArray[np.bool_] = row(default=())
     excess: Array = row(default=())
     residual: Array = row(default=())
     xyz: Array = row(default=())
@@ -120,7 +122,7 @@ class MatchAnswer(Answer):
             Column("residual", 2, key="residual_de00"),
             *judged,
         ]
-        rows = [
+        rows: list[list[Cell]] = [
             [
                 self.names[i],
                 *(int(value) for value in self.code[i]),

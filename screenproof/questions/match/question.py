@@ -8,13 +8,14 @@ from typing import TYPE_CHECKING
 from screenproof.errors import Problem
 from screenproof.questions.form import SamplesLike, ask, group
 from screenproof.questions.groups import (
+    LIMIT,
     DoubtOptions,
     PeopleOptions,
     SceneOptions,
     ScreenOptions,
-    limit_of,
 )
 from screenproof.questions.question import Question
+from screenproof.questions.tables import Aim
 
 if TYPE_CHECKING:
     from screenproof.questions.match.answer import MatchAnswer
@@ -38,19 +39,18 @@ class AskMatch(Question):
     samples: SamplesLike = ask("Measured samples: CSV, CGATS, CxF3 or JSON.", positional=True, metavar="SAMPLES")
     screen: ScreenOptions = group(ScreenOptions)
     scene: SceneOptions = group(SceneOptions)
-    bits: int = ask("Bits per channel of the codes: 8, 10, 12 or 16.", 8, metavar="N")
-    limit: float | None = limit_of()
-    only: tuple[str, ...] = ask("Only this sample; may be given again.", (), metavar="NAME")
+    bits: int = ask("Bits per channel of the codes: 8, 10, 12 or 16.", default=8, metavar="N")
+    limit: float | None = ask(LIMIT, default=None, metavar="DE00", at_least=0)
+    only: tuple[str, ...] = ask("Only this sample; may be given again.", default=(), metavar="NAME")
     people: PeopleOptions = group(PeopleOptions)
-    aim: str | None = ask(
+    aim: Aim | None = ask(
         "Make the drive values for the observer, or for the population's 95th percentile.",
-        None,
+        default=None,
         metavar="WHOM",
-        choices=("observer", "population"),
     )
     cost: float | None = ask(
         "How much more the observer may see for that; 0.5 unless given.",
-        None,
+        default=None,
         metavar="DE00",
         at_least=0,
         wanted="a CIEDE2000 of 0 or more",

@@ -13,7 +13,7 @@ from screenproof.proof.doubt_records import DoubtRecord
 from screenproof.proof.eye_records import CrowdRecord, PopulationRecord
 from screenproof.proof.finding import Finding
 from screenproof.proof.fluorescence import Unread
-from screenproof.proof.judge import Judge
+from screenproof.proof.judging import Judge
 from screenproof.proof.judged import Judged
 from screenproof.proof.result import PairFigure, PairStart, ShiftFigure
 from screenproof.questions.answer import Answer, refuse
@@ -261,7 +261,7 @@ def _pairs(asked: AskShift, open: Open, samples: Samples, scene: _Scene) -> Shif
         other = open.samples(other, asked.only)
     a, b, assumed = paired(samples, other, "against")
     correction = asked.correction or "multiplicative"
-    found = pair_shift(a, b, scene.first, scene.lights, scene.observers, correction)  # type: ignore[arg-type]
+    found = pair_shift(a, b, scene.first, scene.lights, scene.observers, correction)
     files = called(asked.samples), called(asked.against)
     refuse(found.refused, files[0])
     of_pairs = partial(pair_shift_spread, a, b, scene.first)

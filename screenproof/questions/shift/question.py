@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Literal
 
 from screenproof.errors import Problem
 from screenproof.questions.form import DisplayLike, LightLike, ObserverLike, SamplesLike, ask, group
-from screenproof.questions.groups import DoubtOptions, PeopleOptions, limit_of
+from screenproof.questions.groups import LIMIT, DoubtOptions, PeopleOptions
 from screenproof.questions.question import Question
 
 if TYPE_CHECKING:
     from screenproof.questions.opening import Open
     from screenproof.questions.shift.answer import ShiftAnswer
 
-CORRECTIONS = ("multiplicative", "additive", "none")
+Correction = Literal["multiplicative", "additive", "none"]
 
 
 def observers_of(value: Any, here: str, problems: list[Problem]) -> tuple[Any, ...]:
@@ -46,34 +46,38 @@ class AskShift(Question):
     plots = True
 
     samples: SamplesLike = ask("Measured samples: CSV, CGATS, CxF3 or JSON.", positional=True, metavar="SAMPLES")
-    against: SamplesLike | None = ask("The partners: a pair shift. By name, else in order.", None, metavar="OTHER")
+    against: SamplesLike | None = ask(
+        "The partners: a pair shift. By name, else in order.", default=None, metavar="OTHER"
+    )
     from_light: LightLike = ask(
-        "The first light, the one in which colours are meant to be right.", "D65", key="from", metavar="LIGHT"
+        "The first light, the one in which colours are meant to be right.",
+        default="D65",
+        key="from",
+        metavar="LIGHT",
     )
     to: tuple[LightLike, ...] = ask(
         "The other lights, with commas between them; may be given again.",
-        ("A", "FL2", "FL11"),
+        default=("A", "FL2", "FL11"),
         metavar="LIGHTS",
         commas=True,
         wanted="names with commas between them, such as A,FL2,FL11",
     )
     observer: tuple[ObserverLike, ...] = ask(
         "Observers with commas between: cie1931,age=60,field=2,age=25.",
-        ("cie1931",),
+        default=("cie1931",),
         metavar="NAMES",
         parse=observers_of,
     )
     display: DisplayLike | None = ask(
-        "Against the match on this display: a screen shift.", None, metavar="NAME_OR_FILE"
+        "Against the match on this display: a screen shift.", default=None, metavar="NAME_OR_FILE"
     )
-    correction: str | None = ask(
+    correction: Correction | None = ask(
         "For pairs that do not quite match: multiplicative (unless given), additive, none.",
-        None,
+        default=None,
         metavar="NAME",
-        choices=CORRECTIONS,
     )
-    limit: float | None = limit_of()
-    only: tuple[str, ...] = ask("Only this sample; may be given again.", (), metavar="NAME")
+    limit: float | None = ask(LIMIT, default=None, metavar="DE00", at_least=0)
+    only: tuple[str, ...] = ask("Only this sample; may be given again.", default=(), metavar="NAME")
     people: PeopleOptions = group(PeopleOptions)
     doubt: DoubtOptions = group(DoubtOptions)
 

@@ -3,6 +3,7 @@ on."""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
@@ -74,8 +75,8 @@ class Judge:
         if self.tolerance is None or self.tolerance.limit(what) is None:
             tolerance = self.tolerance or ToleranceSet("")
             figures = figure(tolerance, reference, lab, *viewed)
-            said = {"metric": tolerance.metric, "light": light, "observer": observer}
-            return [Judged(what, float(one), **said) for one in figures]
+            metric = tolerance.metric
+            return [Judged(what, float(one), metric=metric, light=light, observer=observer) for one in figures]
         found = judge_doubted(
             self.tolerance,
             what,
@@ -92,17 +93,18 @@ class Judge:
         )
         return [one for one in found if one is not None]
 
-    def plain(self, what: What, figure: float | None, **said: Any) -> Judged:
+    def plain(self, what: What, figure: float, **said: Any) -> Judged:
         """A figure that is no difference of two colours at hand, such as a mean: against its limit as it stands.
 
-        None is what could not be calculated. said: light, observer, and low, high of its interval if one is known.
+        NaN is what could not be calculated. said: light, observer, and low, high of its interval if one is known.
         """
-        limit = None if self.tolerance is None else self.tolerance.limit(what)
-        metric, name = ("de00", "") if self.tolerance is None else (self.tolerance.metric, self.tolerance.name)
-        status: Status = "not judged" if limit is None else "not known"
-        if limit is not None and figure is not None:
-            status = decided(figure, limit, said.get("low"), said.get("high"))
-        return Judged(what, figure, limit, metric, status, tolerance=name, **said)
+        tolerance = self.tolerance or ToleranceSet("")
+        limit = tolerance.limit(what)
+        if limit is None:
+            return Judged(what, figure, metric=tolerance.metric, **said)
+        known = math.isfinite(figure)
+        status: Status = decided(figure, limit, said.get("low"), said.get("high")) if known else "not known"
+        return Judged(what, figure, limit, tolerance.metric, status, tolerance=tolerance.name, **said)
 
     def shift(
         self,
@@ -195,5 +197,5 @@ def _at(spread: Callable[[str, str], Spread | None], place: tuple[str, str]) -> 
 def _append(judged: list[list[Judged]], found: Sequence[Judged | None]) -> None:
     """Add each figure that there is a limit for to those of its row."""
     for own, verdict in zip(judged, found, strict=True):
-        if verdict is not None and verdict.limit is not None:
+        if verdict is not None and verdict.limited:
             own.append(verdict)
