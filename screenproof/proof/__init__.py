@@ -1,5 +1,10 @@
 """Where light that adds meets matter that takes away: match, gamut, shift, tolerance, verdict."""
 
+import sys
+from importlib import import_module
+from types import ModuleType
+from typing import Any
+
 from screenproof.proof.approval import Approvals, approve
 from screenproof.proof.covariance import (
     Part,
@@ -118,3 +123,18 @@ __all__ = [
     "whole_interval",
     "worst",
 ]
+
+
+class _Room(ModuleType):
+    """This room, which can be called as well: ``sp.proof([answers], title=...)`` puts answers together.
+
+    The face has a function of the same name, and an import of the room would hide it.
+    """
+
+    def __call__(self, answers: Any, **said: Any) -> Any:
+        """See :func:`screenproof.face.proof`."""
+        made: Any = import_module("screenproof.face")
+        return made.proof(answers, **said)
+
+
+sys.modules[__name__].__class__ = _Room

@@ -6,7 +6,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Literal
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -20,6 +20,7 @@ from screenproof.proof.tolerance import LIMITS, ToleranceSet
 
 if TYPE_CHECKING:
     from screenproof.appearance import CamConditions
+    from screenproof.proof.doubt_records import WholeRecord
     from screenproof.proof.match import Match
     from screenproof.proof.pairs import PairShift
     from screenproof.proof.shift import Shift
@@ -105,6 +106,30 @@ class Judge:
         known = math.isfinite(figure)
         status: Status = decided(figure, limit, said.get("low"), said.get("high")) if known else "not known"
         return Judged(what, figure, limit, tolerance.metric, status, tolerance=tolerance.name, **said)
+
+    def whole(
+        self,
+        name: str,
+        names: Sequence[str],
+        reference: Array,
+        lab: Array,
+        viewed: tuple[Array, CamConditions],
+        spread: Spread | None,
+        *,
+        what: Literal["match", "pairs"] = "pairs",
+        display: str | None = None,
+    ) -> WholeRecord | None:
+        """Lab (n, 3) against reference Lab (n, 3) as one set, called ``name``; None without a limit for wholes."""
+        from screenproof.proof.whole import judge_whole
+        from screenproof.proof.whole_doubt import whole_interval
+
+        if self.tolerance is None or not self.tolerance.judges_wholes:
+            return None
+        figures = figure(self.tolerance, reference, lab, *viewed)
+        intervals = whole_interval(
+            self.tolerance, reference, lab, *viewed, spread, self.decision, follows=what == "match"
+        )
+        return judge_whole(self.tolerance, figures, names, name, what, display, intervals=intervals)
 
     def shift(
         self,

@@ -78,6 +78,13 @@ class Answer:
         """The first table as a data frame of pandas. Raises InputError where that is not installed."""
         return self.tables()[0].frame()
 
+    def page(self) -> str:
+        """Its piece of a page, as HTML: made of ``page.html`` beside its module where there is one, else its
+        tables."""
+        from screenproof.report.sections import piece
+
+        return piece(self)
+
     def figure(self) -> Figure:
         """The figure of ``--plot``. Raises InputError where there is none."""
         raise bad(f"there is no figure for {self.schema}", field="plot", mend="leave it out")

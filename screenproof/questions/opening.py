@@ -56,6 +56,9 @@ class Open:
 
         if isinstance(named, Samples):
             found = named
+        elif isinstance(named, (tuple, list)):
+            parts = [self.samples(one) for one in named]
+            found = parts[0] if len(parts) == 1 else Samples.joined(parts)
         else:
             found = self._known("samples", named) or sources.open_samples(_text(named, "samples"), self.folder)
         return found.select([found.index(name) for name in only]) if only else found
@@ -191,6 +194,14 @@ class Open:
                 replace(problem, field=names.get((problem.field or "").rpartition(".")[2], problem.field))
                 for problem in error.problems
             ) from None
+
+    def tolerance(self, named: str) -> ToleranceSet:
+        """A tolerance set of the job, or a preset by its name."""
+        from screenproof.proof.tolerance import read_tolerances
+
+        if named in self.tolerances:
+            return self.tolerances[named]
+        return read_tolerances({named: {"preset": named}}, field="tolerance")[named]
 
     def judge(self, limit: float | None, doubt: DoubtOptions | None = None) -> Judge:
         """Who judges an answer that has one limit."""

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from screenproof.english import fixed
+from screenproof.english import against, fixed
 from screenproof.errors import Note
 from screenproof.proof.doubt_records import DoubtRecord, DoubtSource
 from screenproof.proof.eye_records import CrowdRecord, PopulationRecord
@@ -124,13 +124,20 @@ def _source(kind: Any, name: str, doubt: Any) -> DoubtSource:
     return DoubtSource(kind, name, doubt.words(), doubt.stated)
 
 
-def limit_line(what: str, limit: float, statuses: Sequence[str]) -> str:
+def limit_line(what: str, limit: float, statuses: Sequence[str], unit: str = "CIEDE2000") -> str:
     """How many fail a limit, and how many are undecided."""
     failing, open_ = statuses.count("fail"), statuses.count("undecided")
     told = "none fails" if failing == 0 else f"{failing} {'fails' if failing == 1 else 'fail'}"
     if open_:
         told += f", {open_} {'is' if open_ == 1 else 'are'} undecided"
-    return f"{what} {limit:g} CIEDE2000: {told}."
+    return f"{what} {limit:g} {unit}: {told}."
+
+
+def measured(judged: Judged, unit: str = "CIEDE2000") -> str:
+    """'2.04 CIEDE2000, limit 2': a figure so that its side of the limit shows."""
+    if not judged.limited:
+        return f"{fixed(judged.figure, 1)} {unit}"
+    return f"{against(judged.figure, judged.limit)} {unit}, limit {judged.limit:g}"
 
 
 def doubt_lines(doubt: DoubtRecord | None, rows: Iterable[tuple[str, Sequence[Judged]]]) -> list[str]:
