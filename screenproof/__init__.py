@@ -14,7 +14,8 @@ takes names, files or things; its answer has arrays, ``.judged``, ``.findings()`
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+# As from typing, which would be half of what this module costs; type checkers take it for true.
+TYPE_CHECKING = False
 
 __version__ = "0.1.0"
 
@@ -36,6 +37,8 @@ _TYPES = {
 }
 
 if TYPE_CHECKING:
+    from typing import Any
+
     from screenproof.additive import Display as Display
     from screenproof.errors import InputError as InputError
     from screenproof.errors import Note as Note

@@ -77,7 +77,7 @@ def answers(job: Job, say: Callable[[str], None]) -> tuple[Answer, ...]:
     """The answers to the questions of a job. Raises InputError with the mistakes of all of them."""
     found: list[Answer] = []
     problems: list[Problem] = []
-    scope = {
+    scope: dict[str, dict[str, Any]] = {
         "samples": {group.group: group.samples for group in job.groups},
         "lights": {light.name: light for light in job.lights},
         "observers": {one.name: one for one in job.observers},

@@ -17,6 +17,7 @@ DISPLAY_HELP = (
 )
 
 
+SAMPLES = "Measured samples: CSV, CGATS, CxF3 or JSON; several files are taken together, - is standard input."
 LIMIT = "Exit with 1 when a CIEDE2000 is above this."
 
 

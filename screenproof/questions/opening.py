@@ -50,7 +50,7 @@ class Open:
             return None
         return things.get(name) or next((one for key, one in things.items() if key.lower() == name.lower()), None)
 
-    def samples(self, named: SamplesLike, only: Sequence[str] | None = None) -> Samples:
+    def samples(self, named: SamplesLike | Sequence[SamplesLike], only: Sequence[str] | None = None) -> Samples:
         """Measured samples; with ``only``, those alone, in that order."""
         from screenproof.spectra import Samples
 
@@ -63,7 +63,7 @@ class Open:
             found = self._known("samples", named) or sources.open_samples(_text(named, "samples"), self.folder)
         return found.select([found.index(name) for name in only]) if only else found
 
-    def read(self, named: SamplesLike, doubt: DoubtOptions) -> Samples:
+    def read(self, named: SamplesLike | Sequence[SamplesLike], doubt: DoubtOptions) -> Samples:
         """Measured samples with what their file and the options say of their readings."""
         from screenproof.questions.instruments import with_instrument
 

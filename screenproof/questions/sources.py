@@ -6,11 +6,13 @@ The job file and the direct commands open their inputs here, so that both accept
 from __future__ import annotations
 
 import os
+import sys
+import tempfile
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from screenproof.errors import Note, bad, nearest
+from screenproof.errors import InputError, Note, bad, nearest
 
 if TYPE_CHECKING:
     from screenproof.additive import Display
@@ -60,10 +62,31 @@ def looks_like_file(text: str) -> bool:
 
 
 def open_samples(named: str, folder: Path | None = None) -> Samples:
-    """Measured samples from a file."""
+    """Measured samples from a file; ``-`` is standard input."""
     from screenproof.formats import read_samples
 
+    if named == "-" and not (folder or Path()).joinpath("-").exists():
+        return _from_standard_input()
     return read_samples(existing_file(named, folder))
+
+
+def _from_standard_input() -> Samples:
+    """What comes in on standard input, as if it were a file of that name."""
+    from screenproof.formats import read_samples
+
+    with tempfile.TemporaryDirectory() as folder:
+        place = Path(folder) / STANDARD_INPUT
+        place.write_bytes(sys.stdin.buffer.read())
+        try:
+            found = read_samples(place)
+        except InputError as error:
+            shown = (replace(p, file=STANDARD_INPUT if p.file == str(place) else p.file) for p in error.problems)
+            raise InputError(shown) from None
+        notes = tuple(replace(note, file=STANDARD_INPUT) if note.file else note for note in found.notes)
+        return replace(found, source=STANDARD_INPUT, notes=notes)
+
+
+STANDARD_INPUT = "standard input"
 
 
 def without_selector(named: str) -> str:

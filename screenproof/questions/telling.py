@@ -28,6 +28,8 @@ UNKNOWN = "nothing is known of how well its readings repeat or agree with those 
 
 def called(named: object) -> str:
     """What a file, or samples that were given as they are, are called in an answer."""
+    if isinstance(named, (tuple, list)):
+        return ", ".join(called(one) for one in named)
     if isinstance(named, (str, Path)):
         return str(named)
     return str(getattr(named, "source", "") or type(named).__name__.lower())
