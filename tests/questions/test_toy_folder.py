@@ -127,7 +127,10 @@ def test_it_is_a_command_with_help_json_limit_and_mistakes(toy, monkeypatch, cap
     assert command("lightest", "two.csv", "--darkest", "50", "--json") == 1
     data = json.loads(capsys.readouterr().out)
     assert data["schema"] == "screenproof-lightest/1"
-    assert [(one["name"], one["judged"]["status"]) for one in data["samples"]] == [("Chalk", "pass"), ("Coal", "fail")]
+    assert [(one["name"], one["judged"]["status"]) for one in data["samples"]] == [
+        ("Chalk", "pass"),
+        ("Coal", "fail"),
+    ]
     assert command("lightest", "two.csv", "--darkest", "-1") == 2
     assert "--darkest: the number -1.0 is out of range" in capsys.readouterr().err
     assert command("lightset", "two.csv") == 2
@@ -149,9 +152,9 @@ def test_it_is_a_table_of_a_job_in_result_and_page(toy):
     text = 'version = 1\ntitle = "Toy"\n\n[[lightest]]\ntitle = "Which is light?"\nsamples = "two.csv"\ndarkest = 50\n'
     job.write_text(text, encoding="utf-8")
     loaded = load_job(job)
-    assert answers(loaded, lambda words: None)[0].to_dict() == sp.lightest(
-        str(toy / "two.csv"), darkest=50
-    ).to_dict()
+    assert (
+        answers(loaded, lambda words: None)[0].to_dict() == sp.lightest(str(toy / "two.csv"), darkest=50).to_dict()
+    )
     result = run_job(loaded)
     assert result.summary.status == "fail"
     folder = write_outputs(result, toy / "out")
