@@ -18,7 +18,7 @@ import pytest
 
 from tests.demo.pages import FENCE, PAGES, TOP, blocks_of, copy_of_the_demo, matches, plain, ran_page, run
 
-MARKS = {"python", "console", "sh", "toml", "text", "csv", "json", "xml"}
+MARKS = {"python", "pycon", "console", "sh", "toml", "text", "csv", "json", "xml"}
 
 
 @pytest.fixture(scope="module")

@@ -8,6 +8,8 @@ from functools import partial
 from pathlib import PurePath
 from typing import TYPE_CHECKING, Any, ClassVar
 
+import numpy as np
+
 from screenproof.errors import InputError, Note, bad
 from screenproof.proof.doubt_records import DoubtRecord
 from screenproof.proof.eye_records import CrowdRecord, PopulationRecord
@@ -40,7 +42,7 @@ if TYPE_CHECKING:
     from screenproof.proof.covariance import Spread
     from screenproof.questions.opening import Open
     from screenproof.questions.shift.question import AskShift
-    from screenproof.spectra import Light, Observer, Population, Samples
+    from screenproof.spectra import Array, Light, Observer, Population, Samples
 
 _KINDS = {
     "pair_shift": "Pair shift (metamerism index)",
@@ -88,6 +90,11 @@ class ShiftAnswer(Answer):
     def rows_key(self) -> str:  # type: ignore[override]
         """Rows are samples, or pairs."""
         return "pairs" if self.kind == "pair_shift" else "samples"
+
+    @property
+    def de00(self) -> Array:
+        """CIEDE2000 (n, lights, observers)."""
+        return np.asarray(self.found.de00)
 
     @property
     def judged(self) -> tuple[Judged, ...]:
