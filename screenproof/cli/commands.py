@@ -13,7 +13,7 @@ import typer
 from typer.core import TyperGroup
 
 from screenproof.cli._common import emit, emit_json, finish, progress
-from screenproof.errors import InputError, bad, did_you_mean
+from screenproof.errors import InputError, Problem, bad, did_you_mean
 from screenproof.questions import questions
 from screenproof.questions.form import FormField, fields_of
 
@@ -73,6 +73,7 @@ class Commands(TyperGroup):
 
         The parser says of a number only that it is none; here it is said which.
         """
+        _given_once(ctx.obj)
         try:
             return super().invoke(ctx)
         except typer.BadParameter as error:
@@ -89,6 +90,20 @@ class Commands(TyperGroup):
                 field=names[0],
                 expected=f"a {kind}, such as {such}; without a unit",
             ) from None
+
+
+def _given_once(words: list[str]) -> None:
+    """Raise InputError for an option of a question that stands twice and takes one value: else the last would
+    win."""
+    known = questions()
+    name = next((name for name in (" ".join(words[:2]), *words[:1]) if name in known), None)
+    if name is None:
+        return
+    gathers = {item.option for item in fields_of(known[name]) if item.many or item.kind is dict}
+    options = [word.partition("=")[0] for word in words if word.startswith("--") and len(word) > 2]
+    twice = [one for one in dict.fromkeys(options) if options.count(one) > 1 and one not in gathers]
+    if twice:
+        raise InputError(Problem("it is given twice", field=one, mend="give it once") for one in twice)
 
 
 def _written(arguments: list[str], names: list[str], kind: type[int] | type[float]) -> str | None:
