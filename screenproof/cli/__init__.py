@@ -26,7 +26,6 @@ from screenproof.cli import (
     press,
     reach,
     recipe,
-    room,
     tolerances,
 )
 from screenproof.cli._common import printable
@@ -57,7 +56,6 @@ for group in (
     inspect,
     display,
     light,
-    room,
     lists,
     tolerances,
 ):
