@@ -16,7 +16,6 @@ import typer
 
 from screenproof.cli import (
     blend,
-    brightener,
     display,
     inspect,
     job,
@@ -47,7 +46,6 @@ app = typer.Typer(
 )
 for group in (
     job,
-    brightener,
     blend,
     overprint,
     press,
