@@ -16,7 +16,6 @@ import typer
 
 from screenproof.cli import (
     blend,
-    brightener,
     display,
     inspect,
     job,
@@ -26,7 +25,6 @@ from screenproof.cli import (
     press,
     reach,
     recipe,
-    room,
     tolerances,
 )
 from screenproof.cli._common import printable
@@ -48,7 +46,6 @@ app = typer.Typer(
 )
 for group in (
     job,
-    brightener,
     blend,
     overprint,
     press,
@@ -57,7 +54,6 @@ for group in (
     inspect,
     display,
     light,
-    room,
     lists,
     tolerances,
 ):

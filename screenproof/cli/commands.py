@@ -197,7 +197,8 @@ def _parameter(item: FormField) -> inspect.Parameter:
     required = item.required and not item.many
     said: Any
     if item.ask.positional:
-        said = typer.Argument(metavar=item.option, help=item.ask.help, show_default=False)
+        name = item.option if item.required else f"[{item.option}]"
+        said = typer.Argument(metavar=name, help=item.ask.help, show_default=False)
         if not item.required and not item.many:
             kind = kind | None
     else:

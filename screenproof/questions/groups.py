@@ -31,7 +31,12 @@ class ScreenOptions(Form):
     room: float | None = ask("Room light that falls on the screen.", default=None, metavar="LUX")
     room_light: LightLike | None = ask("Kind of the room light; D50 unless given.", default=None, metavar="LIGHT")
     screen_reflectance: float | None = ask(
-        "Share that the screen reflects; 0.04 unless given.", default=None, metavar="0..1", at_least=0, at_most=1
+        "Share that the screen reflects; 0.04 unless given.",
+        default=None,
+        metavar="0..1",
+        at_least=0,
+        at_most=1,
+        wanted="a share of 1; divide percent by 100",
     )
 
     def faults(self) -> Iterator[Problem]:
@@ -115,13 +120,13 @@ class DoubtOptions(Form):
         wanted="0.001 to 0.25; 0.05 is usual",
     )
 
-    def idle(self, limit: float | None, screen: bool) -> Iterator[Problem]:
-        """What has nothing to act on: no limit, or no screen."""
+    def idle(self, limit: float | None, screen: bool, option: str = "limit") -> Iterator[Problem]:
+        """What has nothing to act on: no limit (the field ``option``), or no screen."""
         names = ("instrument", "readings", "screen_instrument", "risk")
         given = [name for name in names if getattr(self, name) is not None]
         if limit is None:
             yield from (
-                Problem("there is no limit to decide by", field=name, mend="add {limit}, or leave it out")
+                Problem("there is no limit to decide by", field=name, mend=f"add {{{option}}}, or leave it out")
                 for name in given
             )
         if self.screen_instrument is not None and not screen:

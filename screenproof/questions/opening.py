@@ -136,10 +136,15 @@ class Open:
         display = self.plain_display(
             screen.display, curve=screen.curve, luminance=screen.luminance, black=screen.black
         )
-        if screen.room is not None:
-            reflectance = 0.04 if screen.screen_reflectance is None else screen.screen_reflectance
-            display = display.with_room(screen.room, self.light(screen.room_light or "D50"), reflectance)
+        display = self.lit(display, screen)
         return display if doubt is None else self._screen_read(display, doubt)
+
+    def lit(self, display: Display, screen: ScreenOptions) -> Display:
+        """A display in the room that the options describe."""
+        if screen.room is None:
+            return display
+        reflectance = 0.04 if screen.screen_reflectance is None else screen.screen_reflectance
+        return display.with_room(screen.room, self.light(screen.room_light or "D50"), reflectance)
 
     def _screen_read(self, display: Display, doubt: DoubtOptions) -> Display:
         from screenproof.questions.instruments import display_with_instrument
