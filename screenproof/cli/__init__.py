@@ -25,7 +25,6 @@ from screenproof.cli import (
     overprint,
     press,
     reach,
-    recipe,
     room,
     tolerances,
 )
@@ -53,7 +52,6 @@ for group in (
     overprint,
     press,
     reach,
-    recipe,
     inspect,
     display,
     light,

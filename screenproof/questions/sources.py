@@ -14,6 +14,7 @@ from screenproof.errors import Note, bad, nearest
 
 if TYPE_CHECKING:
     from screenproof.additive import Display
+    from screenproof.formats import LibraryFile
     from screenproof.questions.tables import DisplayTable
     from screenproof.spectra import Light, Observer, Samples
 
@@ -64,6 +65,13 @@ def open_samples(named: str, folder: Path | None = None) -> Samples:
     from screenproof.formats import read_samples
 
     return read_samples(existing_file(named, folder))
+
+
+def open_library(named: str, folder: Path | None = None) -> LibraryFile:
+    """A library of pigments, dyes or inks from letdowns, or from its JSON."""
+    from screenproof.formats import read_library
+
+    return read_library(existing_file(named, folder))
 
 
 def without_selector(named: str) -> str:
