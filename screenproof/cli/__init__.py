@@ -24,7 +24,6 @@ from screenproof.cli import (
     overprint,
     press,
     reach,
-    recipe,
     tolerances,
 )
 from screenproof.cli._common import printable
@@ -50,7 +49,6 @@ for group in (
     overprint,
     press,
     reach,
-    recipe,
     inspect,
     display,
     light,

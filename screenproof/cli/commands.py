@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
-from typer.core import TyperGroup
+from typer.core import TyperCommand, TyperGroup
 
 from screenproof.cli._common import emit, emit_json, finish, progress
 from screenproof.errors import InputError, Problem, bad, did_you_mean
@@ -24,7 +24,7 @@ GROUPS = {
     "press": "A press: fit it, predict what it prints, find tints for colours.",
     "display": "One display: fit it, show what it is, or check it.",
     "light": "One light: check whether it is fit to judge colours in.",
-    "recipe": "Recipes: find one, correct a batch, fit a library.",
+    "recipe": "Recipes: find them, correct a batch, look into a library. About colour only.",
 }
 """What stands beside a group of commands."""
 
@@ -106,6 +106,22 @@ def _given_once(words: list[str]) -> None:
         raise InputError(Problem("it is given twice", field=one, mend="give it once") for one in twice)
 
 
+class QuestionCommand(TyperCommand):
+    """The command of a question. ``formerly``: options that it had, each with how it is written now."""
+
+    formerly: dict[str, str]
+
+    def parse_args(self, ctx: Any, args: list[str]) -> list[str]:
+        """Raises InputError for an option that is written in another way now."""
+        for word in args:
+            name = word.partition("=")[0]
+            if word == "--":
+                break
+            if name in self.formerly:
+                raise bad("this option is written in another way now", field=name, mend=self.formerly[name])
+        return super().parse_args(ctx, args)
+
+
 def _written(arguments: list[str], names: list[str], kind: type[int] | type[float]) -> str | None:
     """The first value of an option, among all that was written, that is not of its kind."""
     for i, word in enumerate(arguments):
@@ -143,7 +159,11 @@ def _made(chosen: dict[str, type[Question]], name: str) -> Any:
         app.callback()(lambda: None)
     for inside, question in chosen.items():
         app.command(
-            inside or name, help=question.__doc__, short_help=question.short, epilog=f"Example: {question.example}"
+            inside or name,
+            cls=type(question.__name__, (QuestionCommand,), {"formerly": question.formerly}),
+            help=question.__doc__,
+            short_help=question.short,
+            epilog=f"Example: {question.example}",
         )(function_of(question))
     return typer.main.get_command(app)
 
@@ -188,7 +208,8 @@ def _extra(
 
 
 def _parameter(item: FormField) -> inspect.Parameter:
-    kind: Any = item.kind if item.kind in (int, float, bool) and not item.many else str
+    plain = item.kind in (int, float, bool) and not item.many and item.ask.parse is None
+    kind: Any = item.kind if plain else str
     default = (
         item.default if kind in (int, float, str, bool) and isinstance(item.default, (int, float, str)) else None
     )

@@ -20,8 +20,9 @@ from screenproof.jobs.job import SampleGroup, find_samples
 from screenproof.jobs.positions import Path as KeyPath
 from screenproof.jobs.presses import open_press
 from screenproof.jobs.reading import Reading
-from screenproof.jobs.recipe_targets import open_library
 from screenproof.jobs.references import known_sample, missing
+from screenproof.questions.recipe.ground import mixture, without
+from screenproof.questions.sources import open_library
 
 if TYPE_CHECKING:
     from screenproof.formats import LibraryFile
@@ -340,27 +341,6 @@ def _mixture(
     state: _State, found: LibraryFile, table: RecipeTable, stock: JobStock | None
 ) -> tuple[LibraryFile, Mixture, str | None]:
     """The library without what is barred, its mixing model on its ground, and the name of the stock."""
-    names = [one.name for one in found.library.components]
-    strange = [name for name in table.without or [] if name not in names]
-    if strange:
-        raise bad(f"the library has no component {strange[0]!r} to do without", expected=", ".join(names[:8]))
-    kept = tuple(one for one in found.library.components if one.name not in (table.without or []))
-    library = replace(found.library, components=kept)  # type: ignore[arg-type]
-    curve, name = found.stock, found.stock_name or None
-    if stock is not None:
-        curve, grid = state.curve(stock.place)
-        name = stock.name
-        if grid != library.grid:
-            raise bad(
-                f"the stock {stock.name} is on {grid}, the library on {library.grid}",
-                expected="one grid: nothing is resampled",
-                mend="export the readings again with the same wavelengths",
-            )
-    if found.medium == "film" and (curve is None or table.thickness is None):
-        raise bad(
-            "a film without a stock below it, or without a thickness", mend="add stock = ... and thickness = ..."
-        )
-    model = library.mixture(
-        stock=curve, thickness=table.thickness, film_weight=1.0 if table.film is None else table.film
-    )
-    return replace(found, library=library), model, name
+    kept = without(found, table.mix.without)
+    below = None if stock is None else (stock.name, *state.curve(stock.place))
+    return kept, *mixture(kept, table.layer, below)

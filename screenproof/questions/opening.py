@@ -19,9 +19,10 @@ from screenproof.questions.tables import DisplayTable, ObjectInstrumentTable, Sc
 
 if TYPE_CHECKING:
     from screenproof.additive import Display
+    from screenproof.formats import LibraryFile
     from screenproof.proof import ToleranceSet, Viewing
     from screenproof.proof.judging import Judge
-    from screenproof.questions.form import DisplayLike, Form, LightLike, ObserverLike, SamplesLike
+    from screenproof.questions.form import DisplayLike, Form, LibraryLike, LightLike, ObserverLike, SamplesLike
     from screenproof.questions.groups import DoubtOptions, PeopleOptions, SceneOptions, ScreenOptions
     from screenproof.spectra import Light, Observer, Population, Samples
 
@@ -180,6 +181,15 @@ class Open:
             object_white=white,
             surround=scene.surround,
         )
+
+    def library(self, named: LibraryLike) -> LibraryFile:
+        """A library of pigments, dyes or inks, by its file."""
+        from screenproof.formats import LibraryFile
+
+        if isinstance(named, LibraryFile):
+            return named
+        known: LibraryFile | None = self._known("libraries", named)
+        return known or sources.open_library(_text(named, "library"), self.folder)
 
     def people(self, asked: PeopleOptions) -> Population | None:
         """The people that the options describe, None when none are asked for."""

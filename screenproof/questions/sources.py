@@ -16,6 +16,7 @@ from screenproof.errors import InputError, Note, bad, nearest
 
 if TYPE_CHECKING:
     from screenproof.additive import Display
+    from screenproof.formats import LibraryFile
     from screenproof.questions.tables import DisplayTable
     from screenproof.spectra import Light, Observer, Samples
 
@@ -87,6 +88,13 @@ def _from_standard_input() -> Samples:
 
 
 STANDARD_INPUT = "standard input"
+
+
+def open_library(named: str, folder: Path | None = None) -> LibraryFile:
+    """A library of pigments, dyes or inks from letdowns, or from its JSON."""
+    from screenproof.formats import read_library
+
+    return read_library(existing_file(named, folder))
 
 
 def without_selector(named: str) -> str:

@@ -110,7 +110,8 @@ def _target(labels: Labels, place: int, group: Sequence[tuple[int, RecipeRecord]
     lights = tuple(dict.fromkeys(light for _, record in group for light in record.lights))
     # One height for the curves of a target, so that they compare from card to card.
     ceiling = ink_figures.ceiling(
-        [card.curve for _, record in group for card in record.recipes], [r.target_curve for _, r in group]
+        [card.reflectance for _, record in group for card in record.recipes],
+        [r.target_reflectance for _, r in group],
     )
     records = tuple(_record(labels, number, record, lights, largest, ceiling) for number, record in group)
     if first.target_kind == "approval":
@@ -128,7 +129,7 @@ def _target(labels: Labels, place: int, group: Sequence[tuple[int, RecipeRecord]
         tuple(labels.light(light) for light in lights),
         records,
         any(card.cost is not None for _, record in group for card in record.recipes),
-        all(record.target_curve is None for _, record in group),
+        all(record.target_reflectance is None for _, record in group),
     )
 
 
@@ -178,7 +179,7 @@ def _card(
     judged = verdict_of(card.verdicts, "recipe")
     name = f"{record.name}, {place}"
     title = f"Predicted reflectance of recipe {place} of {record.name} for {record.target}"
-    title += "" if record.target_curve is None else ", over the target's"
+    title += "" if record.target_reflectance is None else ", over the target's"
     return CardView(
         card,
         anchor,
@@ -200,7 +201,7 @@ def _card(
         "" if card.cost is None else fixed(card.cost, 2),
         fixed(card.doubt, 2),
         card.status if card.verdicts else None,
-        ink_figures.recipe_figure(card.curve, record.target_curve, ceiling, title=title),
+        ink_figures.recipe_figure(card.reflectance, record.target_reflectance, ceiling, title=title),
     )
 
 

@@ -1,4 +1,5 @@
-"""Mistakes on the ink side: exit code 2, nothing on standard output, the file or option, the fault, how to mend it.
+"""Mistakes on the ink side: exit code 2, nothing on standard output, the file or option, the fault, how to mend
+it.
 
 A row may change one file of the invented shop first (see tests/ink_scenes.py).
 """
@@ -87,7 +88,7 @@ def black_reading(folder: Path) -> None:
 OVER = ("overprint", "inks.csv", "--stock", "Board")
 RESTOCK = ("restock", "inks.csv", "--stock", "Board", "--ink", "Cyan")
 FIND = ("recipe", "find", "letdowns.csv")
-TARGET = ("--target", "target.csv")
+TARGET = ("target.csv",)
 CORRECT = ("recipe", "correct", "letdowns.csv", *TARGET, "--trial", "trial.csv")
 
 MISTAKES = [
@@ -207,18 +208,18 @@ MISTAKES = [
     Mistake("a code of two", ("reach", "press.csv", "--display", "srgb", "--code", "10,20"), ("--code", "'10,20' is no code", "0,128,255")),
     Mistake("a code beyond its bits", ("reach", "press.csv", "--display", "srgb", "--code", "10,20,300"), ("code 10, 20, 300", "0 to 255 at 8 bits")),
     # recipes
-    Mistake("no target", FIND, ("--target", "--display NAME_OR_FILE with --code")),
+    Mistake("no target", FIND, ("SAMPLES with --name", "--display NAME_OR_FILE with --code")),
     Mistake("two targets", (*FIND, *TARGET, "--display", "srgb", "--code", "1,2,3"), ("two targets",)),
-    Mistake("several samples and no name", (*FIND, "--target", "inks.csv"), ("inks.csv has 9 samples", "name it by --name")),
+    Mistake("several samples and no name", (*FIND, "inks.csv"), ("inks.csv has 9 samples", "name it by --name")),
     Mistake("no such target", (*FIND, *TARGET, "--name", "Lit"), ("--name", "'Lit'", "did you mean 'Lid'?")),
-    Mistake("a target on another grid", (*FIND, "--target", "kraft.csv", "--name", "Kraft"), ("by 50 nm", "by 20 nm", "nothing is resampled"), other_grid),
+    Mistake("a target on another grid", (*FIND, "kraft.csv", "--name", "Kraft"), ("by 50 nm", "by 20 nm", "nothing is resampled"), other_grid),
     Mistake("letdowns without a masstone", (*FIND, *TARGET), ("letdowns.csv, line 19", "no masstone", "Yellow ochre"), edit("letdowns.csv", "Yellow ochre,1,", "Yellow ochre,0.95,")),
     Mistake("a concentration of 40", (*FIND, *TARGET), ("letdowns.csv, line 12", "a concentration of 40", "# concentration: percent"), edit("letdowns.csv", "Red earth,0.4,", "Red earth,40,")),
     Mistake("no white", (*FIND, *TARGET), ("letdowns.csv", "no reading of the base 'White'"), edit("letdowns.csv", "\nWhite,1", "\nWeiss,1")),
     Mistake("a library that is none", ("recipe", "find", "inks.csv", *TARGET), ("inks.csv", "no column 'pigment'")),
     Mistake("a press as a library", ("recipe", "find", "press.json", *TARGET), ("press.json", "JSON of another kind", "name the file of the letdowns"), lambda folder: (folder / "press.json").write_text('{"schema": "screenproof-press/1"}') and None),
     Mistake("a batch of 0 kg", (*FIND, *TARGET, "--batch", "0"), ("0 kg", "above 0")),
-    Mistake("no component", (*FIND, *TARGET, "--components", "0"), ("recipes of 0 components",)),
+    Mistake("no component", (*FIND, *TARGET, "--components", "0"), ("--components", "a number of 1 or more")),
     Mistake("to do without nobody", (*FIND, *TARGET, "--without", "Bleu"), ("--without", "'Bleu'", "did you mean 'Blue'?")),
     Mistake("a stock for paint", (*FIND, *TARGET, "--stock-file", "kraft.csv", "--stock", "Kraft"), ("a film needs a stock below it and a thickness",)),
     Mistake("a stock without its file", (*FIND, *TARGET, "--stock", "Kraft"), ("--stock", "--stock-file")),

@@ -218,7 +218,7 @@ def test_the_reference_has_every_file_of_an_output_folder(folder):
         (
             "recipe correct",
             "recipe correct profiles_demo/data/lacquer_letdowns.csv --batch profiles_demo/data/lid_batch.csv "
-            "--trial profiles_demo/data/lid_trial.csv --target profiles_demo/data/lid_trial.csv",
+            "--trial profiles_demo/data/lid_trial.csv profiles_demo/data/lid_trial.csv",
         ),
     ],
 )

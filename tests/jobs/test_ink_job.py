@@ -129,10 +129,10 @@ def test_recipes_for_a_sample_and_for_an_approval(result):
     assert amounts == pytest.approx({"Red earth": 1.5, "Blue": 0.5, "White": 8.0}, rel=0.02)
     assert first.de00 < 0.1 and [shift.light for shift in first.shifts] == ["shop"] and first.status == "pass"
     assert {verdict.what for verdict in first.verdicts} == {"recipe", "pair_shift"}
-    np.testing.assert_allclose(first.curve.values, paint(Red_earth=0.15, Blue=0.05), atol=0.002)
-    np.testing.assert_allclose(lid.target_curve.values, paint(Red_earth=0.15, Blue=0.05), atol=1e-5)
+    np.testing.assert_allclose(first.reflectance.values, paint(Red_earth=0.15, Blue=0.05), atol=0.002)
+    np.testing.assert_allclose(lid.target_reflectance.values, paint(Red_earth=0.15, Blue=0.05), atol=1e-5)
     assert (leaf.target, leaf.target_kind, leaf.shift_kind) == ("Leaf", "approval", "inconstancy")
-    assert leaf.target_curve is None and leaf.display == "studio" and len(leaf.recipes) <= 2
+    assert leaf.target_reflectance is None and leaf.display == "studio" and len(leaf.recipes) <= 2
     assert leaf.recipes[0].rms is None and leaf.caution == RECIPE_CAUTION
     assert all(len(card.components) <= 4 for card in leaf.recipes)
 
