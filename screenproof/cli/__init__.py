@@ -21,7 +21,6 @@ from screenproof.cli import (
     job,
     light,
     lists,
-    overprint,
     press,
     reach,
     tolerances,
@@ -46,7 +45,6 @@ app = typer.Typer(
 for group in (
     job,
     blend,
-    overprint,
     press,
     reach,
     inspect,

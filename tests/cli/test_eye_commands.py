@@ -95,7 +95,7 @@ def test_the_other_commands_take_an_eye_by_age(cli, shop):
     [
         ("overprint", "inks.csv", "--stock", "Board", "--inks", "Cyan,Yellow"),
         (
-            "restock",
+            "other-stock",
             "inks.csv",
             "--stock",
             "Board",
