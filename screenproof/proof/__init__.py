@@ -24,7 +24,7 @@ from screenproof.proof.ink_reach import (
     wanted_of_codes,
     wanted_of_samples,
 )
-from screenproof.proof.judged import Judged, Remedy, Status, worst
+from screenproof.proof.judged import Bounded, Judged, Remedy, Status, worst
 from screenproof.proof.judging import Judge
 from screenproof.proof.match import BIT_DEPTHS, Match, match, round_to_code
 from screenproof.proof.nearest import nearest
@@ -49,6 +49,7 @@ __all__ = [
     "SCHEMA",
     "SURROUNDS",
     "Approvals",
+    "Bounded",
     "Bridge",
     "Crowd",
     "Decision",

@@ -70,6 +70,23 @@ class Judged:
         return self.status == "fail", self.figure / self.limit if self.limit > 0 else self.figure
 
 
+@dataclass(frozen=True)
+class Bounded(Judged):
+    """A figure against bounds of its own, both included; None for none. ``limit`` is the bound that it is nearest
+    to, or the one that it breaks."""
+
+    at_least: float | None = None
+    at_most: float | None = None
+
+    @property
+    def severity(self) -> tuple[bool, float]:
+        """As that of other figures; below a least value it is how often the figure goes into that."""
+        fails = self.status == "fail"
+        if self.limit != self.at_least or not self.limit > 0:
+            return super().severity
+        return fails, self.limit / self.figure if self.figure > 0 else math.inf
+
+
 def decided(figure: float, limit: float, low: float | None = None, high: float | None = None) -> Status:
     """The status of a figure against a limit: at the limit it passes. With an interval: pass where all of it is at
     or below the limit, fail where all is above, else undecided (the guard band of JCGM 106:2012, 8.3)."""
