@@ -16,10 +16,8 @@ import typer
 
 from screenproof.cli import (
     blend,
-    display,
     inspect,
     job,
-    light,
     lists,
     press,
     reach,
@@ -48,8 +46,6 @@ for group in (
     press,
     reach,
     inspect,
-    display,
-    light,
     lists,
     tolerances,
 ):

@@ -304,7 +304,8 @@ def answered(
         ) from None
     say("")
     if as_json:
-        emit_json(answer.to_dict())
+        more = {question.written_as: written.as_posix()} if written is not None and question.written_as else {}
+        emit_json(answer.to_dict() | more)
     else:
         emit(answer.text())
         if written is not None:

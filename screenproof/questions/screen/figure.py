@@ -1,47 +1,76 @@
-"""The figures of the checks: a screen's greys, evenness and drift, and a light's spectrum."""
+"""The figures of screens: what a display is; greys, evenness and drift of one that was checked."""
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from screenproof.questions.writing import check_target, save_figure
-from screenproof.report.drawing import DASHES, INK, QUIET, RULE, new_figure, titled
+from screenproof.proof.judging import Judge
+from screenproof.report.drawing import DASHES, INK, QUIET, RULE, locus, new_figure, titled, triangle
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
 
+    from screenproof.additive import Display
     from screenproof.additive.screen_check import ScreenCheck
+    from screenproof.questions.screen.check import ScreenChecked
 
 _NOTHING = "not read"
 
 
-def plot_screen_check(found: ScreenCheck, path: Path, *, force: bool = False) -> None:
+def draw_display(display: Display) -> Figure:
+    """A display's chromaticities, its tones, and its spectra where they are known."""
+    from screenproof.appearance import xyz_to_uv
+
+    view = display.seen_by()
+    figure, panels = new_figure(13.0 if display.spectral else 9.0, 4.4, 3 if display.spectral else 2)
+    locus(panels[0])
+    triangle(panels[0], xyz_to_uv(view.primaries), xyz_to_uv(view.white), display.label)
+    titled(panels[0], f"{display.label}, observer {view.observer.name}", "u′ (CIE 1976)", "v′")
+    drive = np.linspace(0.0, 1.0, 129)
+    channels = (*np.eye(3), np.ones(3))
+    for index, (name, channel) in enumerate(zip(("red", "green", "blue", "grey"), channels, strict=True)):
+        luminance = view.to_xyz(drive[:, None] * channel)[:, 1]
+        share = (luminance - luminance[0]) / (luminance[-1] - luminance[0])
+        panels[1].plot(drive, share, color=INK, lw=1.0, ls=DASHES[index], label=name)
+    panels[1].legend(fontsize=7, frameon=False)
+    titled(panels[1], "Tones", "drive", "luminance above black, share of full")
+    if display.spectral:
+        nm = display.spectral_grid.wavelengths
+        spectra = display.spectrum(np.eye(3))
+        for index, (name, spectrum) in enumerate(zip(("red", "green", "blue"), spectra, strict=True)):
+            panels[2].plot(nm, spectrum, color=INK, lw=1.0, ls=DASHES[index], label=name)
+        panels[2].legend(fontsize=7, frameon=False)
+        titled(panels[2], "Spectra at full drive", "wavelength, nm", "radiance, W/(sr m² nm)")
+    return figure
+
+
+def draw_check(answer: ScreenChecked) -> Figure:
     """Greys on their tone curve, the evenness of the white, and the white over time."""
-    check_target(path, force)
+    assert answer.found is not None
     figure, (tones, even, time) = new_figure(13.0, 4.4, 3)
-    _tones(tones, found)
-    _evenness(even, found)
-    _over_time(time, found)
-    save_figure(figure, path, force)
+    _tones(tones, answer, answer.found)
+    _evenness(even, answer, answer.found)
+    _over_time(time, answer, answer.found)
+    return figure
 
 
-def _verdict(found: ScreenCheck, *keys: str) -> str:
+def _verdict(answer: ScreenChecked, *keys: str) -> str:
     """The verdicts of some rows, as a title says them."""
-    rows = [row for row in found.rows if row.key in keys]
+    rows = [row for row in answer.rows if row.key in keys]
     names = {"exponent": "exponent ", "tone_curve": "largest difference "}
     said = [
-        row.status
+        row.word
         if row.figure is None
-        else f"{names.get(row.key, 'largest ')}{f'{row.figure:.3g} {row.unit}'.strip()}, {row.status}"
+        else f"{names.get(row.key, 'largest ')}{f'{row.figure:.3g} {row.unit}'.strip()}, {row.word}"
         for row in rows
     ]
     return "; ".join(said)
 
 
-def _tones(axes: Axes, found: ScreenCheck) -> None:
+def _tones(axes: Axes, answer: ScreenChecked, found: ScreenCheck) -> None:
     from screenproof.additive import named_transfer
     from screenproof.additive.screen_check_figures import Rests
     from screenproof.additive.screen_check_limits import screen_limits
@@ -62,15 +91,15 @@ def _tones(axes: Axes, found: ScreenCheck) -> None:
         aim = low + (light[-1] - low) * share
         axes.plot(fine, aim, color=QUIET, lw=0.9, ls=DASHES[index], label=transfer.name)
     axes.legend(fontsize=7, frameon=False)
-    titled(axes, f"Tones: {_verdict(found, 'exponent', 'tone_curve')}", "drive", "luminance, cd/m²")
+    titled(axes, f"Tones: {_verdict(answer, 'exponent', 'tone_curve')}", "drive", "luminance, cd/m²")
 
 
-def _evenness(axes: Axes, found: ScreenCheck) -> None:
+def _evenness(axes: Axes, answer: ScreenChecked, found: ScreenCheck) -> None:
     """A cell for each place with its departure in percent; how grey and how hatched says how large it is."""
     from screenproof.additive.screen_check_figures import places
 
     at, shape = places(found.readings, 1.0), found.readings.grid_shape
-    title = f"Evenness of the white: {_verdict(found, 'uniformity_white')}"
+    title = f"Evenness of the white: {_verdict(answer, 'uniformity_white')}"
     axes.set_title(title, loc="left", fontsize=9, color=INK)
     axes.set_axis_off()
     if at is None or shape is None:
@@ -80,12 +109,12 @@ def _evenness(axes: Axes, found: ScreenCheck) -> None:
 
     xyz = found.readings.own_xyz
     middle = float(xyz[at.centre, 1].mean())
-    row = next((row for row in found.rows if row.key == "uniformity_white"), None)
-    high = row.limit.high if row is not None and row.limit is not None else None
+    limit = answer.row("uniformity_white").limit
+    high = None if limit is None else limit.high
     for place, rows in at.places.items():
         r, c = (int(part) for part in place.split(","))
         off = 100.0 * (float(xyz[rows, 1].mean()) / middle - 1.0)
-        beyond = high is not None and abs(off) > high
+        beyond = Judge(None).bound("uniformity_white", abs(off), at_most=high).status == "fail"
         shade = str(max(0.55, 1.0 - abs(off) / 40.0))
         edge: dict[str, Any] = {"ec": INK, "lw": 1.6, "hatch": "///"} if beyond else {"ec": RULE, "lw": 0.8}
         axes.add_patch(Rectangle((c - 0.5, r - 0.5), 1, 1, fc=shade, **edge))
@@ -100,12 +129,12 @@ def _evenness(axes: Axes, found: ScreenCheck) -> None:
     axes.set_aspect("equal")
 
 
-def _over_time(axes: Axes, found: ScreenCheck) -> None:
+def _over_time(axes: Axes, answer: ScreenChecked, found: ScreenCheck) -> None:
     from screenproof.additive.screen_check import WARM_AFTER, series_of
 
     readings = found.readings
     rows = series_of(readings)
-    title = f"White over time: {_verdict(found, 'drift')}"
+    title = f"White over time: {_verdict(answer, 'drift')}"
     if not rows.size or readings.minutes is None:
         axes.set_axis_off()
         axes.set_title(title, loc="left", fontsize=9, color=INK)
@@ -114,53 +143,10 @@ def _over_time(axes: Axes, found: ScreenCheck) -> None:
     minutes, light = readings.minutes[rows], readings.own_xyz[rows, 1]
     end = float(light[-3:].mean())
     axes.plot(minutes, 100.0 * (light / end - 1.0), "-o", color=INK, lw=0.8, ms=3.5, mfc="none")
-    row = next(row for row in found.rows if row.key == "drift")
+    row = answer.row("drift")
     if row.limit is not None and row.limit.high is not None:
         span = [WARM_AFTER, max(float(minutes[-1]), WARM_AFTER)]
         for bound in (-row.limit.high, row.limit.high):
             axes.plot(span, [bound, bound], color=QUIET, lw=0.8, ls=DASHES[1])
     axes.axvline(WARM_AFTER, color=RULE, lw=0.8)
     titled(axes, title, "minutes from switching on", "luminance against the last readings, %")
-
-
-def plot_light_check(named: str, answer: dict[str, Any], path: Path, *, force: bool = False) -> None:
-    """A light's spectrum beside its aim's at equal luminance, and its rendering indices."""
-    check_target(path, force)
-    from screenproof.jobs.light_check import opened_light
-    from screenproof.questions.sources import open_light
-    from screenproof.spectra import emission_xyz, observer
-
-    figure, (spectrum, bars) = new_figure(11.0, 4.2, 2)
-    eye = observer("cie1931")
-    for index, light in enumerate((opened_light(named)[0], open_light(answer["aim"]))):
-        nm = light.grid.wavelengths
-        seen = (nm >= 300) & (nm <= 800)
-        level = float(emission_xyz(light.power, light.grid, eye)[0, 1])
-        spectrum.plot(nm[seen], light.power[seen] * (1e4 / level), color=INK if index == 0 else QUIET, lw=1.1,
-                      ls=DASHES[index], label=light.name if index == 0 else f"{light.name}, the aim")  # fmt: skip
-    spectrum.set_ylim(bottom=0.0)
-    spectrum.legend(fontsize=7, frameon=False)
-    figures = {row["key"]: row["figure"] for row in answer["rows"]}
-    titled(spectrum, f"At equal luminance; SSI {figures['similarity']:.0f}", "wavelength, nm", "relative power")
-    _bars(bars, answer)
-    save_figure(figure, path, force)
-
-
-def _bars(axes: Axes, answer: dict[str, Any]) -> None:
-    """Ra, then R1 to R14; those below their limit are hatched, and their figures stand over them."""
-    special = answer["rendering"]["special"]
-    values = [answer["rendering"]["ra"], *special]
-    names = ["Ra", *(f"R{i + 1}" for i in range(len(special)))]
-    floors = [90.0, *[80.0] * 8, *[None] * (len(special) - 8)]
-    for i, (value, floor) in enumerate(zip(values, floors, strict=True)):
-        low = floor is not None and value < floor
-        face = "white" if low else ("0.75" if floor else "0.92")
-        axes.bar(i, max(value, 0.0), width=0.7, fc=face, ec=INK, lw=0.8, hatch="////" if low else None)
-        ground = {"facecolor": "white", "edgecolor": "none", "pad": 0.6}
-        said = f"{value:.{1 if low else 0}f}"
-        axes.text(i, max(value, 0.0) + 1.8, said, ha="center", fontsize=6.5, color=INK, bbox=ground, zorder=3)
-        if floor is not None:
-            axes.plot([i - 0.45, i + 0.45], [floor, floor], color=INK, lw=1.2)
-    axes.set_xticks(range(len(names)), names, fontsize=7)
-    axes.set_ylim(0.0, 112.0)
-    titled(axes, "Colour rendering, CIE 13.3; lines: ISO 3664 (from memory)", "", "index")
