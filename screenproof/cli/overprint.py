@@ -63,13 +63,20 @@ def overprint(
     of the inks is told, in the order in which they are given. Exit code 1 when a measured partner is farther
     than --limit.
     """
-    from screenproof.jobs.ink_words import SurfaceWords
     from screenproof.jobs.overprints import OverprintWords, overprint_answer
 
     say = progress()
     say("overprinting")
     words = OverprintWords(
-        stock, inks, film, SurfaceWords(k1, k2, index, specular), measured, fit_trapping, light, observer, limit
+        stock,
+        inks,
+        film,
+        {"k1": k1, "k2": k2, "index": index, "specular": specular},
+        measured,
+        fit_trapping,
+        light,
+        observer,
+        limit,
     )
     answer = overprint_answer(samples, words, out, force=force)
     say("")
@@ -127,14 +134,13 @@ def restock(
     The ink keeps its transmittance, the stock below it changes. It is said where the other stock is too dark,
     the ink not transparent, or its transmittance known from too little light.
     """
-    from screenproof.jobs.ink_words import SurfaceWords
     from screenproof.jobs.overprints import RestockWords, restock_answer
 
     say = progress()
     say("changing the stock")
     words = RestockWords(
         ink_name, stock, onto, onto_file, film, underprint, underprint_weight,
-        SurfaceWords(k1, k2, index, specular), light, observer,
+        {"k1": k1, "k2": k2, "index": index, "specular": specular}, light, observer,
     )  # fmt: skip
     answer = restock_answer(samples, words, out, force=force)
     say("")

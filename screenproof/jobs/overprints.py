@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import combinations
 from pathlib import Path
@@ -12,14 +12,12 @@ import numpy as np
 
 from screenproof.errors import InputError, Note, Problem, bad
 from screenproof.jobs.direct import Answer, check_limit, plain_notes, status_of
-from screenproof.jobs.ink_words import (
-    SurfaceWords,
-    amounts_of,
-    names_in,
-    one_sample,
-    refuse_existing,
-    surface_of,
-)
+from screenproof.jobs.ink_words import refuse_existing
+from screenproof.questions.form import filled
+from screenproof.questions.groups import SurfaceOptions
+from screenproof.questions.ink_names import amounts_of, names_in, one_sample, surface_of
+from screenproof.questions.opening import spoken
+from screenproof.questions.parsing import amounts, parsed
 from screenproof.questions.sources import existing_file, open_light, open_observer, open_samples
 
 if TYPE_CHECKING:
@@ -37,12 +35,24 @@ class OverprintWords:
     stock: str
     inks: str
     film: str | None = None
-    surface: SurfaceWords = field(default_factory=SurfaceWords)
+    surface: Mapping[str, float | str | None] = field(default_factory=dict)
     measured: str | None = None
     fit_trapping: bool = False
     light: str = "D50"
     observer: str = "cie1931"
     limit: float | None = None
+
+
+def _surface(given: Mapping[str, float | str | None]) -> Surface:
+    """The surface that the options describe, its mistakes told of the options."""
+    try:
+        return surface_of(filled(SurfaceOptions, given))
+    except InputError as error:
+        raise spoken(error, SurfaceOptions, lambda name: f"--{name}") from None
+
+
+def _film(text: str | None) -> dict[str, float] | None:
+    return None if text is None else parsed(amounts, text, "--film")
 
 
 def spectral(samples: Samples, what: str) -> tuple[Array, Grid]:
@@ -109,16 +119,16 @@ def overprint_answer(file: str, words: OverprintWords, out: Path | None = None, 
     path = existing_file(file)
     refuse_existing(out, [path], force)
     samples = open_samples(file)
-    surface = surface_of(words.surface)
+    surface = _surface(words.surface)
     lamp, eye = open_light(words.light), open_observer(words.observer)
     spectral(samples, "an overprint")
     one_sample(samples, words.stock, "--stock")
-    names = names_in(words.inks, samples.names, "--inks")
+    names = names_in([words.inks], samples.names, "--inks")
     if words.stock in names:
         raise bad(f"{words.stock!r} is the stock and an ink", field="--inks", mend="leave the stock out of --inks")
     if len(names) > MOST_INKS:
         raise bad(f"{len(names)} inks", field="--inks", expected=f"up to {MOST_INKS}")
-    film = amounts_of(words.film, names, "--film")
+    film = amounts_of(_film(words.film), names, "--film")
     inks = make_inks(samples, names, words.stock, surface)
     known = {parts: sample for parts, sample in partners(samples, names).items() if _in_order(parts, names)}
     if words.measured is not None:
@@ -288,7 +298,7 @@ class RestockWords:
     film: str | None = None
     underprint: str | None = None
     underprint_weight: float | None = None
-    surface: SurfaceWords = field(default_factory=SurfaceWords)
+    surface: Mapping[str, float | str | None] = field(default_factory=dict)
     light: str = "D50"
     observer: str = "cie1931"
 
@@ -302,12 +312,12 @@ def restock_answer(file: str, words: RestockWords, out: Path | None = None, *, f
     path = existing_file(file)
     refuse_existing(out, [path], force)
     samples = open_samples(file)
-    surface = surface_of(words.surface)
+    surface = _surface(words.surface)
     lamp, eye = open_light(words.light), open_observer(words.observer)
     spectral(samples, "an ink on another stock")
     one_sample(samples, words.stock, "--stock")
-    names = names_in(words.ink, samples.names, "--ink")
-    film = amounts_of(words.film, names, "--film")
+    names = names_in([words.ink], samples.names, "--ink")
+    film = amounts_of(_film(words.film), names, "--film")
     others = samples if words.onto_file is None else open_samples(words.onto_file)
     other = one_sample(others, words.onto, "--onto")
     ground, grid = spectral(other, "a stock")

@@ -10,7 +10,8 @@ import numpy as np
 
 from screenproof.errors import InputError, Note, Problem, bad
 from screenproof.jobs.direct import Answer, DisplayWords, display_of, several
-from screenproof.jobs.ink_words import codes_of, one_sample
+from screenproof.questions.ink_names import one_sample
+from screenproof.questions.parsing import codes, parsed
 from screenproof.questions.sources import existing_file, open_light, open_observer, open_samples
 
 if TYPE_CHECKING:
@@ -115,7 +116,7 @@ def target_of(words: TargetWords, grid: Grid, lamp: Light, eye: Observer) -> tup
     from screenproof.appearance import lab_to_xyz
     from screenproof.proof import Viewing, wanted_of_codes
 
-    code = codes_of([words.code])
+    code = parsed(codes, words.code, "--code")
     viewing = Viewing(lamp, eye)
     lab, notes = wanted_of_codes(display_of(words.display), code, words.bits, viewing)
     return screen_target(lab_to_xyz(lab[0], viewing.white), words.code, lamp, eye), notes

@@ -17,7 +17,7 @@ from screenproof.jobs.direct import (
     several,
     status_of,
 )
-from screenproof.jobs.ink_words import amounts_of, no_sample, one_sample, refuse_existing
+from screenproof.jobs.ink_words import refuse_existing
 from screenproof.jobs.recipe_targets import (
     GroundWords,
     SceneWords,
@@ -29,6 +29,8 @@ from screenproof.jobs.recipe_targets import (
     target_of,
     target_plain,
 )
+from screenproof.questions.ink_names import amounts_of, no_sample, one_sample
+from screenproof.questions.parsing import parsed, weights_kg
 from screenproof.questions.sources import existing_file, looks_like_file, open_samples
 
 if TYPE_CHECKING:
@@ -184,7 +186,7 @@ def correct_answer(
         if unknown:
             raise InputError(_no_component(name, model.names, read.source) for name in unknown)
     else:
-        amounts = amounts_of(batch, model.names, "--batch", "8.2")
+        amounts = amounts_of(parsed(weights_kg, batch, "--batch"), model.names, "--batch")
     measured, said = sample_target(one_sample(open_samples(trial), trial_name, "--trial-name"), lights[0], eye)
     answer = correct_batch(
         model,

@@ -23,8 +23,10 @@ from screenproof.jobs.direct import (
     status_of,
     viewing_of,
 )
-from screenproof.jobs.ink_words import codes_of, limits_of, refuse_existing
+from screenproof.jobs.ink_words import limits_of, refuse_existing
 from screenproof.jobs.presses import open_press, seen
+from screenproof.questions.parsing import codes as codes_in
+from screenproof.questions.parsing import parsed
 from screenproof.questions.sources import existing_file, open_light, open_samples
 
 if TYPE_CHECKING:
@@ -209,10 +211,10 @@ def reach_answer(
         viewing = viewing_of(viewing_words, every)
         taken = chosen(every, only)
         lab, notes, names = wanted_of_samples(taken, viewing), taken.notes, taken.names
-        shown: list[list[int]] = []
+        shown: list[tuple[int, int, int]] = []
     else:
         assert display is not None
-        shown = codes_of(codes)
+        shown = list(parsed(codes_in, list(codes), "--code"))
         screen = display_of(display)
         viewing = viewing_of(viewing_words, press.samples(np.zeros((1, len(press.channels))), ["bare stock"]))
         viewing = on_stock_of(press, viewing) if own_stock else viewing
