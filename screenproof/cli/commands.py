@@ -13,7 +13,7 @@ import typer
 from typer.core import TyperGroup
 
 from screenproof.cli._common import emit, emit_json, finish, progress
-from screenproof.errors import InputError, bad, did_you_mean
+from screenproof.errors import InputError, Problem, bad, did_you_mean
 from screenproof.questions import questions
 from screenproof.questions.form import FormField, fields_of
 
@@ -27,6 +27,16 @@ GROUPS = {
     "recipe": "Recipes: find one, correct a batch, fit a library.",
 }
 """What stands beside a group of commands."""
+
+RENAMED = {
+    "reach": "printable",
+}
+"""Commands that had another name once."""
+
+OLD_OPTIONS = {
+    ("printable", "--samples"): ("samples stand behind the press now", "write: printable PRESS SAMPLES"),
+}
+"""Options that are gone, by the command that had them: what is to be said of each, and how to write it now."""
 
 
 class Commands(TyperGroup):
@@ -46,6 +56,9 @@ class Commands(TyperGroup):
         """The command that the first word names. Raises InputError for an unknown one, with the nearest that
         is."""
         name = args[0]
+        problems = [*_renamed(name), *_old_options(RENAMED.get(name, name), args[1:])]
+        if problems:
+            raise InputError(problems)
         if self.get_command(ctx, name) is None:
             known = self.list_commands(ctx)
             mend = did_you_mean(name, known) or "screenproof --help lists them"
@@ -89,6 +102,18 @@ class Commands(TyperGroup):
                 field=names[0],
                 expected=f"a {kind}, such as {such}; without a unit",
             ) from None
+
+
+def _renamed(name: str) -> list[Problem]:
+    if name not in RENAMED:
+        return []
+    return [Problem(f"{name} is called {RENAMED[name]} now", mend=f"see screenproof {RENAMED[name]} --help")]
+
+
+def _old_options(command: str, words: list[str]) -> list[Problem]:
+    given = dict.fromkeys(word.partition("=")[0] for word in words)
+    said = [(word, OLD_OPTIONS[command, word]) for word in given if (command, word) in OLD_OPTIONS]
+    return [Problem(what, field=word, mend=mend) for word, (what, mend) in said]
 
 
 def _written(arguments: list[str], names: list[str], kind: type[int] | type[float]) -> str | None:
@@ -255,6 +280,7 @@ def answered(
 
             save_figure(answer.figure(), plot, force)
         written = None if out is None else asked.write(answer, out, force)
+        answer = answer if written is None else answer.put(written)
     except InputError as error:
         raise spoken(
             error, question, lambda name: calls.get(name, name), {"out": "--out", "plot": "--plot"}
