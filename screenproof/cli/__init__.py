@@ -19,8 +19,6 @@ from screenproof.cli import (
     inspect,
     job,
     lists,
-    press,
-    reach,
     tolerances,
 )
 from screenproof.cli._common import printable
@@ -43,8 +41,6 @@ app = typer.Typer(
 for group in (
     job,
     blend,
-    press,
-    reach,
     inspect,
     lists,
     tolerances,

@@ -28,7 +28,7 @@ GROUPS = {
 }
 """What stands beside a group of commands."""
 
-RENAMED = {"restock": "other-stock"}
+RENAMED = {"restock": "other-stock", "reach": "printable"}
 """What commands were called before."""
 
 
@@ -298,6 +298,7 @@ def answered(
 
             save_figure(answer.figure(), plot, force)
         written = None if out is None else asked.write(answer, out, force)
+        answer = answer if written is None else answer.put(written)
     except InputError as error:
         raise spoken(
             error, question, lambda name: calls.get(name, name), {"out": "--out", "plot": "--plot"}

@@ -82,8 +82,12 @@ class InkReach:
 
     def tints_text(self, row: int) -> str:
         """The tints of one colour in percent: 'C 72 M 0 Y 40 K 5 %'."""
-        tints = (f"{c} {100.0 * t:.0f}" for c, t in zip(self.channels, self.tints[row], strict=True))
-        return " ".join(tints) + " %"
+        return tints_words(self.channels, self.tints[row])
+
+
+def tints_words(channels: Sequence[str], tints: Array) -> str:
+    """Tints (c,) in percent: 'C 72 M 0 Y 40 K 5 %'."""
+    return " ".join(f"{c} {100.0 * t:.0f}" for c, t in zip(channels, tints, strict=True)) + " %"
 
 
 def ink_reach(

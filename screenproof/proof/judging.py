@@ -17,7 +17,7 @@ from screenproof.proof.difference import figure
 from screenproof.proof.doubt import Decision, judge_doubted
 from screenproof.proof.judged import Bounded, Judged, Status, decided, worst
 from screenproof.proof.lab_lengths import Moved
-from screenproof.proof.tolerance import LIMITS, ToleranceSet
+from screenproof.proof.tolerance import LIMITS, WHOLE_LIMITS, ToleranceSet
 
 if TYPE_CHECKING:
     from screenproof.appearance import CamConditions
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from screenproof.proof.match import Match
     from screenproof.proof.pairs import PairShift
     from screenproof.proof.shift import Shift
-    from screenproof.proof.tolerance import What
+    from screenproof.proof.tolerance import What, WholeLimit
     from screenproof.proof.viewing import Viewing
     from screenproof.spectra import Array
 
@@ -47,7 +47,8 @@ class Judge:
         decision = Decision() if risk is None else Decision(risk)
         if limit is None:
             return cls(None, decision)
-        return cls(ToleranceSet("the limit", **dict.fromkeys(LIMITS, limit)), decision)  # type: ignore[arg-type]
+        every = dict.fromkeys((*LIMITS, *WHOLE_LIMITS), limit)
+        return cls(ToleranceSet("the limit", **every), decision)  # type: ignore[arg-type]
 
     def judges(self, what: What) -> bool:
         """Whether there is a limit for ``what``."""
@@ -95,7 +96,7 @@ class Judge:
         )
         return [one for one in found if one is not None]
 
-    def plain(self, what: What, figure: float, **said: Any) -> Judged:
+    def plain(self, what: What | WholeLimit, figure: float, **said: Any) -> Judged:
         """A figure that is no difference of two colours at hand, such as a mean: against its limit as it stands.
 
         NaN is what could not be calculated. said: light, observer, and low, high of its interval if one is known.

@@ -1,4 +1,4 @@
-"""What a question names, made into things: samples, lights, observers, displays, people.
+"""What a question names, made into things: samples, lights, observers, displays, presses, people.
 
 Each is a name, a file, or the thing itself; within a job the names of the job come first. The fields of an
 :class:`~screenproof.errors.InputError` that is raised here are those of the question's form, so that every door
@@ -22,9 +22,18 @@ if TYPE_CHECKING:
     from screenproof.formats import LibraryFile
     from screenproof.proof import ToleranceSet, Viewing
     from screenproof.proof.judging import Judge
-    from screenproof.questions.form import DisplayLike, Form, LibraryLike, LightLike, ObserverLike, SamplesLike
+    from screenproof.questions.form import (
+        DisplayLike,
+        Form,
+        LibraryLike,
+        LightLike,
+        ObserverLike,
+        PressLike,
+        SamplesLike,
+    )
     from screenproof.questions.groups import DoubtOptions, PeopleOptions, SceneOptions, ScreenOptions
     from screenproof.spectra import Light, Observer, Population, Samples
+    from screenproof.subtractive import Press
 
 T = TypeVar("T")
 
@@ -34,7 +43,8 @@ class Open:
     """Opens what questions name.
 
     folder: from which the paths of files count; None is where the program runs. say: told what is being done.
-    known: things by the names that a job gives them, by kind ('samples', 'lights', 'observers', 'displays').
+    known: things by the names that a job gives them, by kind ('samples', 'lights', 'observers', 'displays',
+    'presses').
     tolerances: the sets of a job. notes: what is to be said of how names were taken.
     """
 
@@ -190,6 +200,15 @@ class Open:
             return named
         known: LibraryFile | None = self._known("libraries", named)
         return known or sources.open_library(_text(named, "library"), self.folder)
+
+    def press(self, named: PressLike) -> Press:
+        """A press by its file, as it was fitted, or fitted here to a characterisation."""
+        from screenproof.subtractive import Press
+
+        if isinstance(named, Press):
+            return named
+        found: Press = self._known("presses", named) or sources.open_press(_text(named, "press"), self.folder)
+        return found
 
     def people(self, asked: PeopleOptions) -> Population | None:
         """The people that the options describe, None when none are asked for."""

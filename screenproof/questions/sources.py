@@ -1,4 +1,4 @@
-"""Displays, lights, observers and samples from what a person names: a standard, a technology, or a file.
+"""Displays, lights, observers, samples and presses from what a person names: a standard, a technology, or a file.
 
 The job file and the direct commands open their inputs here, so that both accept the same and complain alike.
 """
@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from screenproof.formats import LibraryFile
     from screenproof.questions.tables import DisplayTable
     from screenproof.spectra import Light, Observer, Samples
+    from screenproof.subtractive import Press
 
 
 def existing_file(named: str, folder: Path | None = None) -> Path:
@@ -60,6 +61,21 @@ def looks_like_file(text: str) -> bool:
     except (OSError, ValueError):
         return True
     return "/" in text or os.sep in text or bool(Path(text).suffix)
+
+
+def open_press(named: str, folder: Path | None = None, *, n: float | None = None) -> Press:
+    """A press from its JSON, or fitted to a characterisation. ``n``: Yule-Nielsen factor of that fit."""
+    from screenproof.formats import is_press, read_characterisation, read_press
+    from screenproof.subtractive import fit_press
+
+    path = existing_file(named, folder)
+    if is_press(path):
+        if n is not None:
+            raise bad(f"{named} is fitted already", file=path, field="n", mend="leave n out, or fit it again")
+        press = read_press(path)
+    else:
+        press = fit_press(read_characterisation(path), n=n)
+    return replace(press, name=press.name or Path(named).stem)
 
 
 def open_samples(named: str, folder: Path | None = None) -> Samples:

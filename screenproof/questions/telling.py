@@ -104,16 +104,23 @@ def scene_words(
 
 
 def doubt_record(
-    judge: Judge, read: Sequence[tuple[str, Samples]], display: Display | None = None
+    judge: Judge,
+    read: Sequence[tuple[str, Samples]],
+    display: Display | None = None,
+    models: Sequence[DoubtSource] = (),
 ) -> DoubtRecord | None:
-    """How figures were decided, and what is known of the readings of each side; None where nothing is, or
-    judged."""
+    """How figures were decided, and what is known of the readings of each side; None where nothing is, or judged.
+
+    models: what is known of the models that figures rest on.
+    """
     known = [samples.doubt for _, samples in read] + [None if display is None else display.doubt]
-    if judge.tolerance is None or not any(known):
+    told = any(one.stated != "unknown" for one in models)
+    if judge.tolerance is None or not (told or any(known)):
         return None
     sources = [_source("samples", file, samples.doubt) for file, samples in read]
     if display is not None and (display.doubt is not None or display.kind in ("readings", "profile")):
         sources.append(_source("display", display.label, display.doubt))
+    sources += models
     silent = [source.name for source in sources if source.stated == "unknown"]
     notes = [f"the share of {', '.join(silent)} in the doubt is missing: verdicts are less sure than they say"]
     rules = judge.decision

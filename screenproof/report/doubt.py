@@ -28,6 +28,7 @@ STATED = {
     "repeated readings": "from repeated readings",
     "job": "by the job",
     "class": "by its class of instrument",
+    "held out": "by patches kept out of its fit",
     "unknown": "not known",
 }
 

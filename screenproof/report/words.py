@@ -48,7 +48,7 @@ WHAT_WORDS = {
 }
 
 INK_WHAT_WORDS = {
-    "reach": "beyond what a press prints",
+    "printable": "beyond what a press prints",
     "recipe": "a recipe against its target",
 }
 """As ``WHAT_WORDS``, for a job with an ink side."""

@@ -105,7 +105,7 @@ def test_approvals_and_named_samples_are_judged_by_the_press(result):
     assert (leaf.kind, leaf.display, leaf.code) == ("approval", "studio", (120, 150, 105))
     assert leaf.printable and leaf.excess == 0.0 and leaf.verdict.status == "pass" and leaf.obstacles == ()
     assert not neon.printable and neon.excess > 10 and neon.status == "fail" and neon.obstacles
-    assert neon.verdict.what == "reach" and neon.verdict.figure == pytest.approx(neon.excess)
+    assert neon.verdict.what == "printable" and neon.verdict.figure == pytest.approx(neon.excess)
     assert (hand.kind, hand.display, hand.code) == ("approval", None, None)
     assert by_name["board/Cyan"].kind == "sample" and by_name["board/Cyan"].verdict is not None
     assert leaf.coverage == pytest.approx(sum(leaf.tints)) and leaf.coverage <= 3.0 and leaf.tints[3] <= 0.95
