@@ -207,7 +207,7 @@ MISTAKES = [
     Mistake("a code without a display", ("printable", "press.csv", "inks.csv", "--code", "1,2,3"), ("--code", "add --display")),
     Mistake("a code of two", ("printable", "press.csv", "--display", "srgb", "--code", "10,20"), ("--code", "'10,20' is no code", "0,128,255")),
     Mistake("a code beyond its bits", ("printable", "press.csv", "--display", "srgb", "--code", "10,20,300"), ("code 10, 20, 300", "0 to 255 at 8 bits")),
-    Mistake("the old name", ("reach", "press.csv", "--samples", "inks.csv"), ("reach is called printable now", "--samples", "printable PRESS SAMPLES")),
+    Mistake("the old name", ("reach", "press.csv", "--samples", "inks.csv"), ("'reach' is called printable now", "write screenproof printable")),
     Mistake("the old option", ("printable", "press.csv", "--samples=inks.csv"), ("--samples", "stand behind the press", "printable PRESS SAMPLES")),
     Mistake("a depth without a display", ("printable", "press.csv", "inks.csv", "--bits", "10"), ("--bits", "no display takes part")),
     Mistake("an own stock without a display", ("printable", "press.csv", "inks.csv", "--own-stock"), ("--own-stock", "no display takes part")),

@@ -31,6 +31,25 @@ ASKED: dict[str, dict[str, Any]] = {
     "compare": {"a": "labels.csv", "b": "labels.csv", "limit": 1.0, "mean": 0.5, "instrument": "production"},
     "approve": {"samples": "labels.csv", "only": ["Label cream"], "code": [243, 214, 188], "display": "srgb",
                 "limit": 6.0, "instrument": "basic"},
+    "brightener": {"samples": "board_m1.csv", "uv_excluded": "board_m2.csv", "to": ["A", "D65"]},
+    "overprint": {"samples": "inks_on_carton.cgats", "stock": "Coated carton", "inks": ["Cyan", "Yellow"]},
+    "other-stock": {"samples": "inks_on_carton.cgats", "ink": "Cyan", "stock": "Coated carton",
+                    "onto": "Kraft board", "onto_file": "inks_on_kraft.csv"},
+    "press fit": {"characterisation": "kraft_press.cgats", "limit": 1.0},
+    "press predict": {"press": "kraft_press.cgats", "tints": "kraft_press.cgats", "against": "kraft_press.cgats",
+                      "limit": 1.0},
+    "press separate": {"press": "carton_press.cgats", "targets": "labels.csv", "limit": 2.0, "instrument": "basic"},
+    "printable": {"press": "carton_press.cgats", "samples": "labels.csv", "limit": 1.0, "instrument": "basic"},
+    "recipe find": {"library": "lacquer_letdowns.csv", "display": "srgb", "code": "120,90,80", "components": 2,
+                    "limit": 0.3},
+    "recipe correct": {"library": "lacquer_letdowns.csv", "samples": "lid_trial.csv", "batch": "lid_batch.csv",
+                       "trial": "lid_trial.csv"},
+    "recipe library": {"library": "lacquer_letdowns.csv"},
+    "display fit": {"readings": "office_readings.csv"},
+    "display show": {"display": "display-p3", "luminance": 160.0, "room": 64.0},
+    "display check": {"readings": "office_readings.csv", "against": "soft-proof", "instrument": "production"},
+    "light check": {"light": "led_panel.spdx", "illuminance": 2100.0},
+    "room": {"samples": "labels.csv", "display": "office_readings.csv", "room": 64.0, "excess": 1.0},
 }  # fmt: skip
 
 
@@ -100,7 +119,10 @@ def test_every_door_gives_the_same_answer(name, folder, capsys, monkeypatch):
     }
     answer = asking(name)(**python)
     assert json.loads(json_text(answer.to_dict())) == data
-    assert json.loads(json_text(by_job(name, asked, folder).to_dict())) == data
+    if questions()[name].in_job:
+        # A job may be run from anywhere: paths in it count from its own folder.
+        text = json_text(by_job(name, asked, folder).to_dict())
+        assert json.loads(text.replace(f"{folder.as_posix()}/", "")) == data
     assert code == (1 if answer.status == "fail" else 0)
     assert data["schema"] == answer.schema
     # The views of it: a table with a row for each, a page's piece, a short repr.

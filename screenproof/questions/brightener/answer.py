@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from screenproof.spectra import Array, Light, Samples
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class Bands:
     """The wavelengths in nm of the readings with and without ultraviolet."""
 

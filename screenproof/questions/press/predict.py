@@ -29,7 +29,7 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True)
-class Differences:
+class PredictionErrors:
     """Mean, 95th percentile and largest CIEDE2000 from what was measured; worst: the sample of the largest."""
 
     mean: float
@@ -69,7 +69,7 @@ class PressPredictAnswer(Answer):
     words: tuple[str, ...] = row(default=())
     statuses: tuple[str, ...] = row("status", ())
     figures: tuple[tuple[Judged, ...], ...] = row("judged", ())
-    differences: Differences | None
+    differences: PredictionErrors | None
     written: str | None = None
     notes: tuple[Note, ...]
     samples: Samples = hidden()
@@ -203,7 +203,7 @@ def _compared(
         words=tuple(difference_words(one, other) for one, other in zip(own, found.lab, strict=True)),
         statuses=tuple(one.status for one in judged),
         figures=tuple((one,) for one in judged),
-        differences=Differences(
+        differences=PredictionErrors(
             float(apart.mean()),
             float(np.percentile(apart, 95.0)),
             float(apart.max()),

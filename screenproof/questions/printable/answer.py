@@ -137,7 +137,7 @@ class PrintableAnswer(Answer):
         return findings(self)
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class _Wanted:
     """The colours that are asked for: Lab (n, 3), where they were read, and the doubt of that."""
 

@@ -28,7 +28,7 @@ _MODELS = {
 }
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class DisplayFigures:
     """A display in its room, for the observer of its own XYZ.
 
