@@ -95,6 +95,7 @@ def _record(
         notes=renamed_notes(
             dict.fromkeys([*one.library.notes, *(note for note in found.notes if note.kind != "caution")]), job
         ),
+        sample=target.name if display is None else None,
     )
 
 
