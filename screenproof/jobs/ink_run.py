@@ -276,6 +276,8 @@ def _reach_record(job: Job, one: JobPress, found: InkReach, row: int, want: Want
         bits=want.bits,
         verdict=verdict,
         status=worst([] if verdict is None else [verdict.status]),
+        sample=None if want.place is None else job.name_of(*want.place),
+        whiter=bool(found.whiter[row]),
     )
 
 

@@ -38,12 +38,12 @@ class DoubtRecord:
 
 @dataclass(frozen=True)
 class WholeFigure:
-    """One statistic of a set against its limit: ``statistic`` is 'mean', 'p95' or 'worst'."""
+    """One statistic of a set against its limit, if it has one: ``statistic`` is 'mean', 'p95' or 'worst'."""
 
     statistic: str
     figure: float
     limit: float | None
-    status: Status | None
+    status: Status
     low: float | None = None
     high: float | None = None
 

@@ -67,6 +67,8 @@ class Judged:
     def severity(self) -> tuple[bool, float]:
         """For sorting the worst first: a failure before a doubt, then by how often the limit goes into the
         figure."""
+        if math.isnan(self.figure):
+            return False, 0.0
         return self.status == "fail", self.figure / self.limit if self.limit > 0 else self.figure
 
 

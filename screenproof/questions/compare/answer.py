@@ -236,8 +236,8 @@ def _whole(
         return tuple(Judged(what, one, math.nan, metric, "not judged", *scene) for what, one in amounts), worst
     found = []
     for one in record.figures:
-        limit, status = (math.nan, "not judged") if one.limit is None else (one.limit, one.status)
-        judged = Judged(one.statistic, one.figure, limit, metric, status or "not judged", *scene)
+        limit = math.nan if one.limit is None else one.limit
+        judged = Judged(one.statistic, one.figure, limit, metric, one.status, *scene)
         found.append(replace(judged, low=one.low, high=one.high, tolerance=record.tolerance))
     return tuple(found), worst
 

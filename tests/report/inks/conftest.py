@@ -110,7 +110,7 @@ def _reach(
     display, code, bits = ("office", (200, 60, 90), 8) if kind == "approval" else (None, None, None)
     return ReachRecord(kind, name, press, lab, _uv(lab), _colour(lab), printable, excess, nearest,
                        _colour(nearest), (0.12, 0.34, 0.56, 0.07), 1.09, "" if printable else "darker", ways, "",
-                       display, code, bits, verdict, "pass" if verdict is None else verdict.status)  # type: ignore[arg-type]  # fmt: skip
+                       display, code, bits, verdict, "not judged" if verdict is None else verdict.status)  # type: ignore[arg-type]  # fmt: skip
 
 
 def _card(parts: dict[str, float], de00: float, shifts: tuple[float, float], what: str) -> RecipeCard:
