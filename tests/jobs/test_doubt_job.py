@@ -73,8 +73,9 @@ def test_what_is_undecided_is_decided_by_the_readings_that_it_asks_for_and_is_no
     assert what == "sample" and extra >= 1
     sample = next(sample for sample in result.samples if sample.name == name)
     assert sample.status == "undecided" and verdict.remedy.words in sample.reason
-    assert any(said.startswith("Undecided") or "ndecided" in said and name in said for said in result.summary.sentences) or any(
-        one.judged is not None and one.judged.status == "undecided" and one.subject == name for one in result.findings
+    assert any(
+        one.judged is not None and one.judged.status == "undecided" and one.subject == name
+        for one in result.findings
     )
     with pytest.raises(SystemExit) as ended:
         main(["run", str(second)])
@@ -199,7 +200,7 @@ def test_who_has_no_partner_is_noted(job, capsys):
     with pytest.raises(SystemExit):
         main(["run", str(job)])
     printed = capsys.readouterr().out
-    assert said in printed and "odd: the two slates: proof has samples without a partner: Plume" in printed
+    assert "odd: the two slates: proof has samples without a partner: Plume" in printed
     assert "proof has samples without a partner: Plume" in notes
 
 

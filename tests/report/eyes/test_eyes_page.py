@@ -16,7 +16,6 @@ from screenproof.report import eye_words, eyes, render_page
 from screenproof.report.crowd_figures import Scale, scale_for
 from screenproof.report.doubt import chance, cures, doubt_of, spread, with_doubt
 from screenproof.report.findings import findings_of
-from screenproof.report.findings import people as argued
 from screenproof.report.sheet import sample_views
 from screenproof.report.words import Labels, fixed
 
@@ -249,12 +248,12 @@ def test_one_advice_for_several_stands_once(
     made = replace(eyes_result, samples=samples, pairs=())
     seen = eyes.eyes_view(made, labels, sample_views(made, labels), findings_of(made))
     assert seen is not None
-    assert not any(item.advice for item in seen.items) and seen.more == 8 - argued.MOST_ITEMS
+    assert not any(item.advice for item in seen.items) and seen.more == 8 - eyes.MOST_ITEMS
     assert [whom for whom, _ in seen.shared] == ["all of them"]
     # One order for all: headline, list and bars.
-    assert [row.name for row in seen.panels[0].rows[: argued.MOST_ITEMS]] == [item.name for item in seen.items]
-    assert f"above all {seen.items[0].name}" in read_page(render_page(made)).said("lead")
-    assert [item.name for item in seen.items] == [s.name for s in samples[::-1]][: argued.MOST_ITEMS]
+    assert [row.name for row in seen.panels[0].rows[: eyes.MOST_ITEMS]] == [item.told.subject for item in seen.items]
+    assert f"above all {seen.items[0].told.subject}" in read_page(render_page(made)).said("lead")
+    assert [item.told.subject for item in seen.items] == [s.name for s in samples[::-1]][: eyes.MOST_ITEMS]
 
 
 def test_undecided_has_its_interval_and_its_cure(html: str, page: Any) -> None:
