@@ -45,7 +45,7 @@ def main() -> None:
                 times[tree].append(own)
         for tree in trees:
             own = statistics.median(times[tree])
-            print(f"{what:20} {tree.name:10} {statistics.median(ratios[tree]):6.2f} of its peer, {1000 * own:6.1f} ms")
+            print(f"{what:20} {tree.name:10} {statistics.median(ratios[tree]):6.2f} of its peer, {1000 * own:6.1f} ms")  # noqa: E501
 
 
 if __name__ == "__main__":

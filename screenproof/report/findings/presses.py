@@ -135,8 +135,8 @@ def _to_take(labels: Labels, record: RecipeRecord) -> Iterator[Told]:
     for i, one in enumerate(record.recipes):
         if i != place and one.shifts and one.status == "fail" and one.de00 <= record.tolerance:
             says = (
-                f"{record.target}: recipe {i + 1} of {record.name} matches as well ({one.de00:.1f}), but shifts by "
-                f"{_most(labels, one)}."
+                f"{record.target}: recipe {i + 1} of {record.name} matches as well ({one.de00:.1f}), but shifts "
+                f"by {_most(labels, one)}."
             )
             yield Told("recipe", record.target, says=says, do=f"do not take it; take recipe {place + 1}")
             return
