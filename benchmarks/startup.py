@@ -1,8 +1,8 @@
 """What a start costs, as ratios in one run: ``import screenproof`` and ``screenproof --help`` against bare peers.
 
 Processor time (user and system) of whole processes, by the operating system's accounting; the median of pairs that
-alternate, so that a machine whose speed drifts does not decide. The peer of the import is Python alone, that of the
-help is a process that imports typer and no more. Give folders with other trees of the project to compare them:
+alternate, so that a machine whose speed drifts does not decide. The peer of the import is Python alone, that of
+the help is a process that imports typer and no more. Give folders with other trees of the project to compare them:
 
     python benchmarks/startup.py [TREE ...]
 """
