@@ -1,4 +1,4 @@
-"""What a job knows of the doubt of its readings, as a result tells it."""
+"""What a job knows of the doubt of its readings and of its models, as a result tells it."""
 
 from __future__ import annotations
 
@@ -8,12 +8,12 @@ from typing import TYPE_CHECKING
 from screenproof.jobs.job import Job
 from screenproof.jobs.reading import Reading
 from screenproof.proof.doubt_records import DoubtRecord, DoubtSource
+from screenproof.questions.presses import press_source
+from screenproof.questions.telling import UNKNOWN
 
 if TYPE_CHECKING:
     from screenproof.additive import Display
     from screenproof.jobs.job import SampleGroup
-
-UNKNOWN = "nothing is known of how well its readings repeat or agree with those of another instrument"
 
 
 def _known(groups: Sequence[SampleGroup | None], displays: Sequence[Display | None]) -> bool:
@@ -23,10 +23,11 @@ def _known(groups: Sequence[SampleGroup | None], displays: Sequence[Display | No
 
 
 def check_doubt(
-    reading: Reading, groups: Sequence[SampleGroup | None], displays: Sequence[Display | None]
+    reading: Reading, groups: Sequence[SampleGroup | None], displays: Sequence[Display | None], models: bool
 ) -> None:
-    """Write down a ``[doubt]`` that would have no effect: nothing is known of any reading."""
-    if ("doubt",) not in reading.lines or None in groups or None in displays:
+    """Write down a ``[doubt]`` that would have no effect: nothing is known of any reading, and nothing is printed
+    or mixed. ``models``: whether the job has presses or recipes, whose own misses are in doubt as well."""
+    if models or ("doubt",) not in reading.lines or None in groups or None in displays:
         return
     if not _known(groups, displays):
         reading.problem(
@@ -37,8 +38,9 @@ def check_doubt(
 
 
 def doubt_is_known(job: Job) -> bool:
-    """Whether anything is known of the doubt of any reading of a job."""
-    return _known(job.groups, job.displays)
+    """Whether anything is known of the doubt of any reading of a job, or of what its presses and recipes miss."""
+    presses = any(one.press.held_out is not None and one.press.held_out.count for one in job.ink.presses)
+    return bool(_known(job.groups, job.displays) or presses or job.ink.recipes)
 
 
 def doubt_record(job: Job) -> DoubtRecord | None:
@@ -46,13 +48,16 @@ def doubt_record(job: Job) -> DoubtRecord | None:
     if not doubt_is_known(job):
         return None
     sources = [*map(_of_samples, job.groups), *(_of_display(one) for one in job.displays if _was_read(one))]
+    sources += [press_source(one.press, one.table.label or one.table.name) for one in job.ink.presses]
     silent = [source.name for source in sources if source.stated == "unknown"]
     notes = []
     if silent:
         notes.append(f"nothing is known of {', '.join(silent)}: verdicts look surer there than they are")
-    if job.ink:
+    if job.ink.presses:
+        notes.append("how far a press misses is in the doubt of whether a colour can be printed on it")
+    if job.ink.recipes:
         notes.append(
-            "what the models of presses and recipes miss is told beside them, and is not in the doubt of verdicts"
+            "what the fit of its components leaves open is in the doubt of each recipe, but not of its shifts"
         )
     return DoubtRecord(job.doubt.risk, job.doubt.coverage, job.doubt.draws, tuple(sources), tuple(notes))
 
