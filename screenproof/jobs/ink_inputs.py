@@ -21,7 +21,7 @@ from screenproof.jobs.positions import Path as KeyPath
 from screenproof.jobs.presses import open_press
 from screenproof.jobs.reading import Reading
 from screenproof.jobs.references import known_sample, missing
-from screenproof.questions.recipe import ground
+from screenproof.questions.recipe.ground import mixture, without
 from screenproof.questions.sources import open_library
 
 if TYPE_CHECKING:
@@ -341,6 +341,6 @@ def _mixture(
     state: _State, found: LibraryFile, table: RecipeTable, stock: JobStock | None
 ) -> tuple[LibraryFile, Mixture, str | None]:
     """The library without what is barred, its mixing model on its ground, and the name of the stock."""
-    kept = ground.without(found, table.mix.without)
+    kept = without(found, table.mix.without)
     below = None if stock is None else (stock.name, *state.curve(stock.place))
-    return kept, *ground.mixture(kept, table.layer, below)
+    return kept, *mixture(kept, table.layer, below)

@@ -28,7 +28,9 @@ if TYPE_CHECKING:
     from screenproof.spectra import Samples
     from screenproof.subtractive import RecipeSearch
 
-OWN_DOUBT = "a recipe's own doubt, which the fit of its components leaves open (root mean square CIEDE2000), is in its verdict"
+OWN_DOUBT = (
+    "a recipe's own doubt (root mean square CIEDE2000 that the fit of its components leaves open) is in its verdict"
+)
 
 
 @dataclass(frozen=True, eq=False, repr=False)
