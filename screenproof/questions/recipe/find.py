@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from screenproof.subtractive import RecipeSearch
 
 OWN_DOUBT = (
-    "a recipe's own doubt (root mean square CIEDE2000 that the fit of its components leaves open) is in its verdict"
+    "a recipe's own doubt (root mean square CIEDE2000 that the fit of its components leaves open) is in verdicts"
 )
 
 
