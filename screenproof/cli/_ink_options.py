@@ -7,33 +7,6 @@ from typing import Annotated
 
 import typer
 
-K1 = Annotated[
-    float | None,
-    typer.Option("--k1", metavar="SHARE", help="Saunderson's k1, reflected outside: 0.04.", show_default=False),
-]
-K2 = Annotated[
-    float | None,
-    typer.Option("--k2", metavar="SHARE", help="Saunderson's k2, thrown back inside: 0.4.", show_default=False),
-]
-Index = Annotated[
-    float | None,
-    typer.Option("--index", metavar="N", help="k1 and k2 by a refractive index: 1.5.", show_default=False),
-]
-Specular = Annotated[
-    str | None,
-    typer.Option(
-        "--specular",
-        metavar="WORD",
-        help="Mirror reflection in the readings: excluded (45:0) or included.",
-        show_default=False,
-    ),
-]
-Film = Annotated[
-    str | None,
-    typer.Option(
-        "--film", metavar="NAME=WEIGHT,...", help="Film weights; 1 is as it was measured.", show_default=False
-    ),
-]
 SamplesOut = Annotated[
     Path | None,
     typer.Option(
@@ -43,43 +16,6 @@ SamplesOut = Annotated[
 Lights = Annotated[
     str | None,
     typer.Option("--to", metavar="LIGHTS", help="The other lights, with commas between them.", show_default=False),
-]
-PressFile = Annotated[
-    str,
-    typer.Argument(
-        metavar="PRESS", help="A press as 'press fit' wrote it, or a characterisation.", show_default=False
-    ),
-]
-Total = Annotated[
-    float | None,
-    typer.Option(
-        "--total",
-        metavar="PERCENT",
-        help="Most total coverage: 300; as measured unless given.",
-        show_default=False,
-    ),
-]
-ChannelLimit = Annotated[
-    str | None,
-    typer.Option(
-        "--channel-limit", metavar="NAME=PERCENT,...", help="Most of a channel: K=95.", show_default=False
-    ),
-]
-BlackGeneration = Annotated[str, typer.Option("--black", metavar="WORD", help="least, most or smooth.")]
-PressLight = Annotated[
-    str | None,
-    typer.Option(
-        "--light", metavar="LIGHT", help="D50, or that of a press known by XYZ, unless given.", show_default=False
-    ),
-]
-PressObserver = Annotated[
-    str | None,
-    typer.Option(
-        "--observer",
-        metavar="NAME",
-        help="cie1931, or that of a press known by XYZ, unless given.",
-        show_default=False,
-    ),
 ]
 LibraryFile = Annotated[
     str,

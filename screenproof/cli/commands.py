@@ -13,7 +13,7 @@ import typer
 from typer.core import TyperCommand, TyperGroup
 
 from screenproof.cli._common import emit, emit_json, finish, progress
-from screenproof.errors import InputError, bad, did_you_mean
+from screenproof.errors import InputError, Problem, bad, did_you_mean
 from screenproof.questions import questions
 from screenproof.questions.form import FormField, fields_of
 
@@ -27,6 +27,9 @@ GROUPS = {
     "recipe": "Recipes: find them, correct a batch, look into a library. About colour only.",
 }
 """What stands beside a group of commands."""
+
+RENAMED = {"restock": "other-stock", "reach": "printable"}
+"""What commands were called before."""
 
 
 class Commands(TyperGroup):
@@ -46,6 +49,9 @@ class Commands(TyperGroup):
         """The command that the first word names. Raises InputError for an unknown one, with the nearest that
         is."""
         name = args[0]
+        if name in RENAMED:
+            now = RENAMED[name]
+            raise bad(f"the command {name!r} is called {now} now", mend=f"write screenproof {now} ...")
         if self.get_command(ctx, name) is None:
             known = self.list_commands(ctx)
             mend = did_you_mean(name, known) or "screenproof --help lists them"
@@ -73,6 +79,7 @@ class Commands(TyperGroup):
 
         The parser says of a number only that it is none; here it is said which.
         """
+        _given_once(ctx.obj)
         try:
             return super().invoke(ctx)
         except typer.BadParameter as error:
@@ -89,6 +96,20 @@ class Commands(TyperGroup):
                 field=names[0],
                 expected=f"a {kind}, such as {such}; without a unit",
             ) from None
+
+
+def _given_once(words: list[str]) -> None:
+    """Raise InputError for an option of a question that stands twice and takes one value: else the last would
+    win."""
+    known = questions()
+    name = next((name for name in (" ".join(words[:2]), *words[:1]) if name in known), None)
+    if name is None:
+        return
+    gathers = {item.option for item in fields_of(known[name]) if item.many or item.kind is dict}
+    options = [word.partition("=")[0] for word in words if word.startswith("--") and len(word) > 2]
+    twice = [one for one in dict.fromkeys(options) if options.count(one) > 1 and one not in gathers]
+    if twice:
+        raise InputError(Problem("it is given twice", field=one, mend="give it once") for one in twice)
 
 
 class QuestionCommand(TyperCommand):
@@ -203,7 +224,8 @@ def _parameter(item: FormField) -> inspect.Parameter:
     required = item.required and not item.many
     said: Any
     if item.ask.positional:
-        said = typer.Argument(metavar=item.option, help=item.ask.help, show_default=False)
+        name = item.option if item.required else f"[{item.option}]"
+        said = typer.Argument(metavar=name, help=item.ask.help, show_default=False)
         if not item.required and not item.many:
             kind = kind | None
     else:
@@ -276,13 +298,15 @@ def answered(
 
             save_figure(answer.figure(), plot, force)
         written = None if out is None else asked.write(answer, out, force)
+        answer = answer if written is None else answer.put(written)
     except InputError as error:
         raise spoken(
             error, question, lambda name: calls.get(name, name), {"out": "--out", "plot": "--plot"}
         ) from None
     say("")
     if as_json:
-        emit_json(answer.to_dict())
+        more = {question.written_as: written.as_posix()} if written is not None and question.written_as else {}
+        emit_json(answer.to_dict() | more)
     else:
         emit(answer.text())
         if written is not None:

@@ -7,10 +7,9 @@ from typing import Literal
 
 from screenproof.errors import Problem
 from screenproof.questions.form import Form, ask, group
+from screenproof.questions.groups import TintOptions, channel_limits
 from screenproof.questions.recipe.options import LIBRARY, LayerOptions, MixOptions
 from screenproof.questions.tables import exactly_one
-
-BlackGeneration = Literal["least", "most", "smooth"]
 
 
 class StockTable(Form):
@@ -77,16 +76,14 @@ class InksTable(Form):
             )
 
 
-class PressTable(Form):
+class PressTable(TintOptions):
     """``[[presses]]``: a press by its JSON, or fitted here to a characterisation."""
 
     name: str = ask("Its name in the job.")
     file: str = ask("A press as 'press fit' wrote it, or a characterisation.")
     label: str | None = ask("How the page calls it.", default=None)
     n: float | None = ask("Yule-Nielsen factor; found unless given.", default=None, at_least=1, at_most=100)
-    total: float | None = ask("Most total coverage.", default=None, above=0, unit="%")
-    limits: dict[str, float] | None = ask("Most of a channel.", default=None, at_least=0, at_most=100, unit="%")
-    black: BlackGeneration = ask("Black generation.", default="smooth")
+    channel_limit: dict[str, float] | None = channel_limits("limits")
     approvals: tuple[str, ...] | None = ask(
         "The approvals that it is to print; all unless given.", default=None, least=0
     )

@@ -100,6 +100,7 @@ def _record(
         notes=renamed_notes(
             dict.fromkeys([*one.library.notes, *(note for note in found.notes if note.kind != "caution")]), job
         ),
+        sample=wanted.target.name if wanted.display is None else None,
     )
 
 

@@ -196,7 +196,8 @@ class ReachRecord:
     ``printable``. ``tints`` belong to the press's channels in their order and give ``nearest_lab``. ``words``
     say how the nearest differs from what was wanted ('' when printable), ``obstacles`` what stands in the way,
     each a short sentence. ``uv`` is that of the wanted colour, for the gamut views. ``verdict`` judges
-    ``excess`` by the limit ``reach``.
+    ``excess`` by the limit ``reach``. ``sample`` names the sample whose colour it is, None for that of a code.
+    ``whiter``: the same inks come much nearer on a white stock.
     """
 
     kind: Literal["approval", "sample"]
@@ -218,7 +219,9 @@ class ReachRecord:
     code: Codes | None = None
     bits: int | None = None
     verdict: Judged | None = None
-    status: Status = "pass"
+    status: Status = "not judged"
+    sample: str | None = None
+    whiter: bool = False
 
 
 @dataclass(frozen=True)
@@ -262,7 +265,7 @@ class RecipeCard:
     doubt: float
     on_front: bool
     verdicts: tuple[Judged, ...] = ()
-    status: Status = "pass"
+    status: Status = "not judged"
     notes: tuple[Note, ...] = ()
 
 
@@ -276,7 +279,8 @@ class RecipeRecord:
     cloth). ``reached``: the best is within ``tolerance`` CIEDE2000; if not, ``reason`` says what stands in the
     way. ``searched``: for each number of components how many sets were looked at and how many there are.
     ``status`` is that of the best card that passes, else of the best that is undecided, else of the first.
-    ``caution`` is to be shown with every card.
+    ``caution`` is to be shown with every card. ``sample`` names the sample whose colour the target is, None for
+    that of a code.
     """
 
     name: str
@@ -302,5 +306,6 @@ class RecipeRecord:
     caution: str
     display: str | None = None
     stock: str | None = None
-    status: Status = "pass"
+    status: Status = "not judged"
     notes: tuple[Note, ...] = field(default=())
+    sample: str | None = None

@@ -27,6 +27,7 @@ class Question(Form):
     doing: ClassVar[str] = "working"
     plots: ClassVar[bool] = False
     writes: ClassVar[str] = ""
+    written_as: ClassVar[str] = ""
     in_job: ClassVar[bool] = True
     formerly: ClassVar[dict[str, str]] = {}
 

@@ -5,9 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from screenproof.english import page_colour
 from screenproof.report import ink_figures
 from screenproof.report.sheet import verdict_of
-from screenproof.report.words import Labels, against, fixed, led, page_colour
+from screenproof.report.words import Labels, against, fixed, led
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -153,16 +154,9 @@ def _record(
         _looked(record),
         MEDIA[record.medium],
         "g" if grams else "kg",
-        state_of(record),
+        None if record.status == "not judged" else record.status,
         f"{1000 * record.batch:g} g" if grams else f"{record.batch:g} kg",
     )
-
-
-def state_of(record: RecipeRecord) -> str | None:
-    """'fail' where no recipe passes or none comes near enough, None where nothing was judged."""
-    if not record.reached or record.status == "fail":
-        return "fail"
-    return record.status if any(card.verdicts for card in record.recipes) else None
 
 
 def _card(
@@ -200,7 +194,7 @@ def _card(
         ),
         "" if card.cost is None else fixed(card.cost, 2),
         fixed(card.doubt, 2),
-        card.status if card.verdicts else None,
+        None if card.status == "not judged" else card.status,
         ink_figures.recipe_figure(card.reflectance, record.target_reflectance, ceiling, title=title),
     )
 

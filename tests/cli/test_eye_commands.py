@@ -77,7 +77,7 @@ def test_the_other_commands_take_an_eye_by_age(cli, shop):
         ("overprint", "inks.csv", "--stock", "Board", "--inks", "Cyan,Yellow"),
         ("recipe", "find", "letdowns.csv", "target.csv"),
         ("recipe", "correct", "letdowns.csv", "--batch", "batch.csv", "--trial", "trial.csv", "target.csv"),
-        ("reach", "press.json", "--samples", "kraft.csv"),
+        ("printable", "press.json", "kraft.csv"),
         ("blend", "kraft.csv", "--parts", "Kraft=0.5,Cyan=0.5"),
     ):
         plain = cli(*words, "--json")
@@ -95,7 +95,7 @@ def test_the_other_commands_take_an_eye_by_age(cli, shop):
     [
         ("overprint", "inks.csv", "--stock", "Board", "--inks", "Cyan,Yellow"),
         (
-            "restock",
+            "other-stock",
             "inks.csv",
             "--stock",
             "Board",
@@ -108,7 +108,7 @@ def test_the_other_commands_take_an_eye_by_age(cli, shop):
         ),
         ("recipe", "find", "letdowns.csv", "target.csv"),
         ("recipe", "correct", "letdowns.csv", "--batch", "batch.csv", "--trial", "trial.csv", "target.csv"),
-        ("reach", "press.csv", "--samples", "kraft.csv"),
+        ("printable", "press.csv", "kraft.csv"),
         ("press", "predict", "press.csv", "tints.csv"),
         ("press", "separate", "press.csv", "kraft.csv"),
         ("blend", "kraft.csv", "--parts", "Kraft=0.5,Cyan=0.5"),
@@ -375,7 +375,7 @@ MISTAKES = [
     (("shift", "colours.csv", "--observer", ","), ["--observer", "no name is given", "cie1931,age=60,field=2"]),
     ((*MATCH, "--observer", "age=60,feild=2"), ["an eye has no 'feild'", "did you mean field=2?"]),
     (("observers", "age=10", "1931"), ["age is 10", "no observer is called '1931'"]),
-    (("reach", "press.json", "--population", "40"), ["No such option", "--population"]),
+    (("printable", "press.json", "--population", "40"), ["No such option", "--population"]),
     (("recipe", "find", "letdowns.csv", "--population", "40"), ["No such option", "--population"]),
 ]
 

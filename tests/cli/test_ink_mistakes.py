@@ -86,13 +86,13 @@ def black_reading(folder: Path) -> None:
 
 
 OVER = ("overprint", "inks.csv", "--stock", "Board")
-RESTOCK = ("restock", "inks.csv", "--stock", "Board", "--ink", "Cyan")
+OTHER_STOCK = ("other-stock", "inks.csv", "--stock", "Board", "--ink", "Cyan")
 FIND = ("recipe", "find", "letdowns.csv")
 TARGET = ("target.csv",)
 CORRECT = ("recipe", "correct", "letdowns.csv", *TARGET, "--trial", "trial.csv")
 
 MISTAKES = [
-    # overprint and restock
+    # overprint and other-stock
     Mistake("no such file", ("overprint", "ink.csv", *OVER[2:], "--inks", "Cyan"), ("'ink.csv'", "did you mean")),
     Mistake("no such ink", (*OVER, "--inks", "Cian"), ("--inks", "'Cian'", "did you mean 'Cyan'?")),
     Mistake("two such inks", (*OVER, "--inks", "Cian,Yelow"), ("'Cian'", "'Yelow'")),
@@ -136,19 +136,19 @@ MISTAKES = [
     Mistake("an unknown light", (*OVER, "--inks", "Cyan", "--light", "D51"), ("D51", "D50")),
     Mistake("an unknown ending", (*OVER, "--inks", "Cyan", "-o", "out.pdf"), ("out.pdf", ".csv")),
     Mistake("an output in no folder", (*OVER, "--inks", "Cyan", "-o", "no/out.csv"), ("--out", "no folder")),
-    Mistake("no such other stock", (*RESTOCK, "--onto", "Kraft"), ("--onto", "'Kraft'", "inks.csv")),
+    Mistake("no such other stock", (*OTHER_STOCK, "--onto", "Kraft"), ("--onto", "'Kraft'", "inks.csv")),
     Mistake(
         "another grid",
-        (*RESTOCK, "--onto", "Kraft", "--onto-file", "kraft.csv"),
+        (*OTHER_STOCK, "--onto", "Kraft", "--onto-file", "kraft.csv"),
         ("400 to 700 nm by 50 nm", "by 20 nm", "nothing is resampled"),
         other_grid,
     ),
     Mistake(
-        "no white to weigh", (*RESTOCK, "--onto", "Board", "--underprint-weight", "2"), ("--underprint-weight",)
+        "no white to weigh", (*OTHER_STOCK, "--onto", "Board", "--underprint-weight", "2"), ("--underprint-weight",)
     ),
     Mistake(
         "a white that is none",
-        (*RESTOCK, "--onto", "Board", "--underprint", "kraft.csv"),
+        (*OTHER_STOCK, "--onto", "Board", "--underprint", "kraft.csv"),
         ("kraft.csv", "'over black'", "name them so"),
     ),
     # press fit
@@ -187,26 +187,33 @@ MISTAKES = [
     Mistake("the press as its own input", ("press", "fit", "press.csv", "-o", "press.csv", "--force"), ("press.csv", "the input itself")),
     Mistake("a press that exists", ("press", "fit", "press.csv", "-o", "batch.csv"), ("batch.csv", "the file exists", "--force")),
     Mistake("a press as its characterisation", ("press", "fit", "press.json"), ("press.json", "this is a press, fitted already"), lambda folder: (folder / "press.json").write_text('{"schema": "screenproof-press/1"}') and None),
-    # press predict, press separate, reach
+    # press predict, press separate, printable
     Mistake("a damaged press", ("press", "predict", "broken.json", "tints.csv"), ("broken.json", "this is no JSON", "cut short"), lambda folder: (folder / "broken.json").write_text('{"schema": "screenproof-press/1", ') and None),
     Mistake("a tint list without a channel", ("press", "predict", "press.csv", "tints.csv"), ("tints.csv", "no column for the channel Black", "0 where the ink is not printed"), edit("tints.csv", ",Black", ",Blakk")),
     Mistake("an ink that the press has not", ("press", "predict", "press.csv", "tints.csv"), ("tints.csv, line 2", "the press has no channel 'Orange'"), lambda folder: (folder / "tints.csv").write_text("# tints: percent\nname,Cyan,Magenta,Yellow,Black,Orange\na,1,2,3,4,50\n") and None),
     Mistake("a tint of 130", ("press", "predict", "press.csv", "tints.csv"), ("tints.csv, line 3", "a tint of 130", "0 (bare stock) to 100 (solid)"), edit("tints.csv", "t1,50", "t1,130")),
     Mistake("a unit that cannot be told", ("press", "predict", "press.csv", "tints.csv"), ("a solid, or one percent?",), lambda folder: (folder / "tints.csv").write_text("name,Cyan,Magenta,Yellow,Black\na,1,0,0,1\n") and None),
-    Mistake("tints without a partner", ("press", "predict", "press.csv", "tints.csv", "--against", "inks.csv"), ("inks.csv", "2 tints have no measured sample: t1, t2")),
+    Mistake("tints without a partner", ("press", "predict", "press.csv", "tints.csv", "--against", "inks.csv"), ("inks.csv", "2 tints have no measured sample: t1 and t2")),
     Mistake("a limit without a partner", ("press", "predict", "press.csv", "tints.csv", "--limit", "1"), ("--limit", "--against")),
-    Mistake("a total of 0", ("press", "separate", "press.csv", "target.csv", "--total", "0"), ("--total", "above 0 up to 400")),
+    Mistake("a total of 0", ("press", "separate", "press.csv", "target.csv", "--total", "0"), ("--total", "above 0")),
     Mistake("a total of 900", ("press", "separate", "press.csv", "target.csv", "--total", "900"), ("--total", "up to 400 for 4 channels")),
     Mistake("a limit on nobody", ("press", "separate", "press.csv", "target.csv", "--channel-limit", "Key=90"), ("--channel-limit", "'Key'", "Black")),
-    Mistake("a limit above the solid", ("press", "separate", "press.csv", "target.csv", "--channel-limit", "Black=120"), ("--channel-limit", "0 to 100")),
+    Mistake("a limit above the solid", ("press", "separate", "press.csv", "target.csv", "--channel-limit", "Black=120"), ("--channel-limit", "100 or less")),
     Mistake("an unknown black", ("press", "separate", "press.csv", "target.csv", "--black", "mots"), ("--black", "'mots'", "did you mean 'most'?")),
     Mistake("other lights without curves", ("press", "separate", "press.csv", "lab.csv", "--to", "A"), ("lab.csv", "--to", "have no curves"), lambda folder: (folder / "lab.csv").write_text("# light: D50\n# observer: cie1931\nname,L,a,b\nx,50,0,0\n") and None),
-    Mistake("nothing to look for", ("reach", "press.csv"), ("--samples", "--display NAME_OR_FILE with --code")),
-    Mistake("two things to look for", ("reach", "press.csv", "--samples", "inks.csv", "--display", "srgb", "--code", "1,2,3"), ("give one of the two",)),
-    Mistake("a display without a code", ("reach", "press.csv", "--display", "srgb"), ("--display", "add --code")),
-    Mistake("a code without a display", ("reach", "press.csv", "--samples", "inks.csv", "--code", "1,2,3"), ("--code", "add --display")),
-    Mistake("a code of two", ("reach", "press.csv", "--display", "srgb", "--code", "10,20"), ("--code", "'10,20' is no code", "0,128,255")),
-    Mistake("a code beyond its bits", ("reach", "press.csv", "--display", "srgb", "--code", "10,20,300"), ("code 10, 20, 300", "0 to 255 at 8 bits")),
+    Mistake("nothing to look for", ("printable", "press.csv"), ("SAMPLES", "--display NAME_OR_FILE with --code")),
+    Mistake("two things to look for", ("printable", "press.csv", "inks.csv", "--display", "srgb", "--code", "1,2,3"), ("give one of the two",)),
+    Mistake("a display without a code", ("printable", "press.csv", "--display", "srgb"), ("--display", "add --code")),
+    Mistake("a code without a display", ("printable", "press.csv", "inks.csv", "--code", "1,2,3"), ("--code", "add --display")),
+    Mistake("a code of two", ("printable", "press.csv", "--display", "srgb", "--code", "10,20"), ("--code", "'10,20' is no code", "0,128,255")),
+    Mistake("a code beyond its bits", ("printable", "press.csv", "--display", "srgb", "--code", "10,20,300"), ("code 10, 20, 300", "0 to 255 at 8 bits")),
+    Mistake("the old name", ("reach", "press.csv", "--samples", "inks.csv"), ("'reach' is called printable now", "write screenproof printable")),
+    Mistake("the old option", ("printable", "press.csv", "--samples=inks.csv"), ("--samples", "stand behind the press", "printable PRESS SAMPLES")),
+    Mistake("a depth without a display", ("printable", "press.csv", "inks.csv", "--bits", "10"), ("--bits", "no display takes part")),
+    Mistake("an own stock without a display", ("printable", "press.csv", "inks.csv", "--own-stock"), ("--own-stock", "no display takes part")),
+    Mistake("an instrument without samples", ("printable", "press.csv", "--display", "srgb", "--code", "1,2,3", "--limit", "1", "--instrument", "basic"), ("--instrument", "no samples take part")),
+    Mistake("a risk without a limit", ("printable", "press.csv", "inks.csv", "--risk", "0.1"), ("--risk", "no limit", "add --limit")),
+    Mistake("an instrument for nothing measured", ("press", "predict", "press.csv", "tints.csv", "--instrument", "basic"), ("--instrument", "no limit to decide by")),
     # recipes
     Mistake("no target", FIND, ("SAMPLES with --name", "--display NAME_OR_FILE with --code")),
     Mistake("two targets", (*FIND, *TARGET, "--display", "srgb", "--code", "1,2,3"), ("two targets",)),

@@ -18,7 +18,7 @@ import pytest
 
 from tests.demo.pages import FENCE, PAGES, TOP, blocks_of, copy_of_the_demo, matches, plain, ran_page, run
 
-MARKS = {"python", "console", "sh", "toml", "text", "csv", "json", "xml"}
+MARKS = {"python", "pycon", "console", "sh", "toml", "text", "csv", "json", "xml"}
 
 
 @pytest.fixture(scope="module")
@@ -210,7 +210,7 @@ def test_the_reference_has_every_file_of_an_output_folder(folder):
             "press predict profiles_demo/data/kraft_press.cgats profiles_demo/data/kraft_press.cgats",
         ),
         ("press separate", "press separate profiles_demo/data/carton_press.cgats profiles_demo/data/labels.csv"),
-        ("reach", "reach profiles_demo/data/carton_press.cgats --display srgb --code 120,100,90"),
+        ("printable", "printable profiles_demo/data/carton_press.cgats --display srgb --code 120,100,90"),
         (
             "recipe find",
             "recipe find profiles_demo/data/lacquer_letdowns.csv --display srgb --code 120,90,80 --components 2",

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, ClassVar
 
 from screenproof.errors import Note
 from screenproof.questions.answer import Answer
+from screenproof.questions.ink_names import SurfaceSaid
 from screenproof.questions.telling import called
 from screenproof.report.plain import hidden, notes_of, row
 from screenproof.report.table import Cell, Column, Table
@@ -15,15 +16,6 @@ if TYPE_CHECKING:
     from screenproof.formats import LibraryFile
     from screenproof.questions.opening import Open
     from screenproof.questions.recipe.question import AskRecipeLibrary
-
-
-@dataclass(frozen=True)
-class SurfaceSaid:
-    """The surface that readings were corrected for: Saunderson's k1 and k2."""
-
-    k1: float
-    k2: float
-    specular: str
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -102,7 +94,7 @@ def library_answer(asked: AskRecipeLibrary, open: Open) -> LibraryAnswer:
         medium=found.medium,
         readings=found.readings,
         wavelengths=str(found.library.grid),
-        surface=SurfaceSaid(surface.k1, surface.k2, surface.specular),
+        surface=SurfaceSaid.of(surface),
         names=tuple(one.name for one in parts),
         base=tuple(one is base for one in parts),
         kind=tuple("ink" if one is None else one.kind for one in pigments),
