@@ -23,10 +23,16 @@ def _known(groups: Sequence[SampleGroup | None], displays: Sequence[Display | No
 
 
 def check_doubt(
-    reading: Reading, groups: Sequence[SampleGroup | None], displays: Sequence[Display | None]
+    reading: Reading,
+    groups: Sequence[SampleGroup | None],
+    displays: Sequence[Display | None],
+    modelled: bool = False,
 ) -> None:
-    """Write down a ``[doubt]`` that would have no effect: nothing is known of any reading."""
-    if ("doubt",) not in reading.lines or None in groups or None in displays:
+    """Write down a ``[doubt]`` that would have no effect: nothing is known of any reading.
+
+    modelled: whether presses or recipes take part, whose models are in doubt by themselves.
+    """
+    if ("doubt",) not in reading.lines or None in groups or None in displays or modelled:
         return
     if not _known(groups, displays):
         reading.problem(
@@ -50,10 +56,8 @@ def doubt_record(job: Job) -> DoubtRecord | None:
     notes = []
     if silent:
         notes.append(f"nothing is known of {', '.join(silent)}: verdicts look surer there than they are")
-    if job.ink:
-        notes.append(
-            "what the models of presses and recipes miss is told beside them, and is not in the doubt of verdicts"
-        )
+    if job.ink.recipes:
+        notes.append("a recipe's own doubt is in the verdict on its colour; of its shifts no doubt is known")
     return DoubtRecord(job.doubt.risk, job.doubt.coverage, job.doubt.draws, tuple(sources), tuple(notes))
 
 

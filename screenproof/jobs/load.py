@@ -63,7 +63,7 @@ def load_job(path: str | Path, progress: Callable[[str], None] | None = None) ->
     references.check(reading, lists, groups, tolerances)
     people = eyes.read_people(reading, people_table, tolerances, default)
     eyes.check_people(reading, people_table, groups, displays, bool(lists["pairs"]))
-    doubts.check_doubt(reading, groups, displays)
+    doubts.check_doubt(reading, groups, displays, bool(lists["presses"] or lists["recipes"]))
     ink = ink_inputs.read_ink_side(reading, lists, groups, lights, tolerances)
     questions = asking.read_questions(reading, raw)
     if reading.problems:

@@ -57,7 +57,7 @@ class RecipeAnswer(Answer):
     tolerance: float
     searched: tuple[tuple[int, int, int], ...]
     limit: float | None
-    decided: DoubtRecord | None = maybe()
+    doubt_: DoubtRecord | None = maybe()
     components: tuple[tuple[ComponentRecord, ...], ...] = row(default=())
     lab: tuple[Any, ...] = row(default=())
     reflectance: tuple[Curve, ...] = row(default=())
@@ -152,7 +152,7 @@ class RecipeAnswer(Answer):
         for table, remarks in zip(self.tables()[1:], self.remarks, strict=True):
             lines += ["", table.title, table.text()]
             lines += [f"   {note.kind}: {note.about or ''}: {note.what}" for note in remarks]
-        lines += doubt_lines(self.decided, [(f"recipe {i}", own) for i, own in enumerate(self.figures, 1)])
+        lines += doubt_lines(self.doubt_, [(f"recipe {i}", own) for i, own in enumerate(self.figures, 1)])
         return "\n".join([*lines, *self.ending()])
 
     def findings(self) -> Iterator[Finding]:
@@ -212,7 +212,7 @@ def recipe_answer(asked: AskRecipeFind, open: Open) -> RecipeAnswer:
         tolerance=answer.tolerance,
         searched=answer.searched,
         limit=asked.limit,
-        decided=_doubt(judge, wanted),
+        doubt_=_doubt(judge, wanted),
         remarks=tuple(card.notes for card in cards),
         statuses=tuple(card.status for card in cards),
         figures=tuple(judged),
