@@ -1,8 +1,8 @@
 """What a start costs, as ratios in one run: ``import screenproof`` and ``screenproof --help`` against bare peers.
 
 Processor time (user and system) of whole processes, by the operating system's accounting; the median of pairs that
-alternate, so that a machine whose speed drifts does not decide. The peer of the import is Python alone, that of the
-help is a process that imports typer and no more. Give folders with other trees of the project to compare them:
+alternate, so that a machine whose speed drifts does not decide. The peer of the import is Python alone, that of
+the help is a process that imports typer and no more. Give folders with other trees of the project to compare them:
 
     python benchmarks/startup.py [TREE ...]
 """
@@ -45,7 +45,7 @@ def main() -> None:
                 times[tree].append(own)
         for tree in trees:
             own = statistics.median(times[tree])
-            print(f"{what:20} {tree.name:10} {statistics.median(ratios[tree]):6.2f} of its peer, {1000 * own:6.1f} ms")
+            print(f"{what:20} {tree.name:10} {statistics.median(ratios[tree]):6.2f} of its peer, {1000 * own:6.1f} ms")  # noqa: E501
 
 
 if __name__ == "__main__":

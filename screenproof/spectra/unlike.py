@@ -27,8 +27,8 @@ def unlike(a: Condition, b: Condition) -> tuple[str, ...]:
 
 
 def _kind(geometry: str) -> str:
-    """A geometry of CIE 15:2018 without what makes no difference: 45a:0, 45x:0, 0:45 are one; di:8 and de:8 are two,
-    since one takes the mirror reflection in."""
+    """A geometry of CIE 15:2018 without what makes no difference: 45a:0, 45x:0, 0:45 are one; di:8 and de:8 are
+    two, since one takes the mirror reflection in."""
     text = geometry.lower().replace(" ", "").replace("/", ":").replace("°", "")
     if "45" in text:
         return "45:0"

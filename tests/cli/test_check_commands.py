@@ -201,7 +201,10 @@ MISTAKES = [
     (["room", "--room", "500", "--contrast", "1"], ["--contrast", "above 1"]),
     (["room", "--room", "500", "--on-off", "100"], ["--on-off", "above 100"]),
     (["room", "--room", "500", "--light", "A"], ["SAMPLES", "--light"]),
-    (["room", "--room", "500", "--screen-reflectance", "4"], ["--screen-reflectance", "4.0 is out of range", "divide"]),
+    (
+        ["room", "--room", "500", "--screen-reflectance", "4"],
+        ["--screen-reflectance", "4.0 is out of range", "divide"],
+    ),
     (["room", "colours.csv", "--room", "500", "--only", "Mos"], ["'Mos'", "Moss"]),
 ]
 

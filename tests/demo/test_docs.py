@@ -171,15 +171,16 @@ def test_the_reference_has_every_key_of_the_result(name):
 
 def test_the_reference_has_every_command():
     from screenproof.cli import app
+    from screenproof.questions import questions
 
-    names = [command.name for command in app.registered_commands]
+    names = [*questions(), *(command.name for command in app.registered_commands)]
     names += [
         f"{group.name} {command.name}"
         for group in app.registered_groups
         for command in group.typer_instance.registered_commands
     ]
     rows = tables_under(TOP / "docs" / "reference.md", "## Commands")
-    told = [re.match(r"`([a-z ]+?)(?: \[?[A-Z].*)?`", row[0])[1] for row in rows if row[0].startswith("`")]
+    told = [re.match(r"`([a-z -]+?)(?: \[?[A-Z].*)?`", row[0])[1] for row in rows if row[0].startswith("`")]
     assert sorted(told) == sorted(names)
 
 
@@ -201,8 +202,8 @@ def test_the_reference_has_every_file_of_an_output_folder(folder):
         ("shift --against", "shift profiles_demo/data/labels.csv --against profiles_demo/data/labels.csv"),
         ("overprint", "overprint profiles_demo/data/inks_on_carton.cgats --stock 'Coated carton' --inks Cyan"),
         (
-            "restock",
-            "restock profiles_demo/data/inks_on_carton.cgats --stock 'Coated carton' --ink Cyan "
+            "other-stock",
+            "other-stock profiles_demo/data/inks_on_carton.cgats --stock 'Coated carton' --ink Cyan "
             "--onto 'Kraft board' --onto-file profiles_demo/data/inks_on_kraft.csv",
         ),
         (

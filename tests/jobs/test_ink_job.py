@@ -172,7 +172,7 @@ def test_no_recipe_passes_where_the_right_pigments_are_barred(tmp_path):
     lid = found.recipes[0]
     assert lid.status == "fail" and not lid.reached and lid.pigments == 2
     assert any(
-        s.startswith("Lid has no recipe that is good enough (lid)") and "No mixture of up to" in s for s in found.summary.sentences
+        s.startswith("Lid has no recipe that is good enough (lid)") and "No mixture of up to" in s for s in found.summary.sentences  # noqa: E501
     )
 
 

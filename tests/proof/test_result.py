@@ -71,7 +71,7 @@ def whole():
         (LightRecord("D50", "D50", "CIE", (0.3457, 0.3585), 5000.0, None),),
         (ObserverRecord("cie1931", "CIE 1931", "eye"),), (display,),
         (StandardGamut("srgb", ((0.45, 0.52), (0.12, 0.56), (0.17, 0.15))),), (sample,), (approval,), (pair,),
-        Summary("fail", {"pass": 0, "fail": 1, "undecided": 0}, "One sample fails.", ("It is off.",)), {"brand": _LIMITS},
+        Summary("fail", {"pass": 0, "fail": 1, "undecided": 0}, "One sample fails.", ("It is off.",)), {"brand": _LIMITS},  # noqa: E501
         Provenance((InputRecord("inks.cgats", "ab" * 32, 12),), {"screenproof": "0"}, ("CIE 15",), ("CIEDE2000",)),
         ("a caution",), (Note("info", "größer"),),
     )  # fmt: skip

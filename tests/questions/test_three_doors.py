@@ -38,7 +38,7 @@ ASKED: dict[str, dict[str, Any]] = {
     "press fit": {"characterisation": "kraft_press.cgats", "limit": 1.0},
     "press predict": {"press": "kraft_press.cgats", "tints": "kraft_press.cgats", "against": "kraft_press.cgats",
                       "limit": 1.0},
-    "press separate": {"press": "carton_press.cgats", "targets": "labels.csv", "limit": 2.0, "instrument": "basic"},
+    "press separate": {"press": "carton_press.cgats", "targets": "labels.csv", "limit": 2.0, "instrument": "basic"},  # noqa: E501
     "printable": {"press": "carton_press.cgats", "samples": "labels.csv", "limit": 1.0, "instrument": "basic"},
     "recipe find": {"library": "lacquer_letdowns.csv", "display": "srgb", "code": "120,90,80", "components": 2,
                     "limit": 0.3},

@@ -11,9 +11,8 @@ import pytest
 import screenproof as sp
 from screenproof import questions as rooms
 from screenproof.cli import main
-from screenproof.jobs import load_job, run_job
+from screenproof.jobs import load_job
 from screenproof.jobs.asking import answers
-from screenproof.jobs.outputs import write_outputs
 
 QUESTION = '''
     """What is asked of the toy."""
@@ -149,15 +148,15 @@ def test_it_is_a_call_in_python(toy):
 
 def test_it_is_a_table_of_a_job_in_result_and_page(toy):
     job = toy / "job.toml"
-    text = 'version = 1\ntitle = "Toy"\n\n[[lightest]]\ntitle = "Which is light?"\nsamples = "two.csv"\ndarkest = 50\n'
+    text = 'version = 1\ntitle = "Toy"\n\n[[lightest]]\ntitle = "Which is light?"\nsamples = "two.csv"\ndarkest = 50\n'  # noqa: E501
     job.write_text(text, encoding="utf-8")
     loaded = load_job(job)
     assert (
         answers(loaded, lambda words: None)[0].to_dict() == sp.lightest(str(toy / "two.csv"), darkest=50).to_dict()
     )
-    result = run_job(loaded)
-    assert result.summary.status == "fail"
-    folder = write_outputs(result, toy / "out")
+    proof = sp.proof(answers(loaded, lambda words: None), title="Which is light?")
+    assert proof.status == "fail" and [one.subject for one in proof.findings] == ["Coal"]
+    folder = proof.save(toy / "out")
     data = json.loads((folder / "result.json").read_text(encoding="utf-8"))
     assert [one["name"] for one in data["answers"][0]["samples"]] == ["Chalk", "Coal"]
     page = (folder / "index.html").read_text(encoding="utf-8")

@@ -123,7 +123,10 @@ def test_the_lead_with_approvals_alone_in_trouble(make_result: Callable[..., Res
     made = make_result(limits=ToleranceSet("approvals", approval=0.5), count=1)
     assert made.approvals[0].verdict is not None and made.approvals[0].verdict.status == "fail"
     made = replace(made, summary=replace(made.summary, status="fail"))
-    assert _lead(made).strip() == "Of 1 colour 1 fails (Fern green is not the approved colour) (judged were only approvals)."
+    assert (
+        _lead(made).strip()
+        == "Of 1 colour 1 fails (Fern green is not the approved colour) (judged were only approvals)."
+    )
 
 
 def _luminance(grey: str) -> float:

@@ -306,8 +306,9 @@ def _apart_already(found: PairShift, limit: float | None) -> tuple[Note, ...]:
     if limit is None or found.correction == "none" or not found.from_de00.size or found.from_de00.max() <= limit:
         return ()
     name = found.names_a[int(found.from_de00.max(axis=1).argmax())]
-    what = f"pairs differ in {found.from_light} already, {name} by {found.from_de00.max():.1f} CIEDE2000: the correction"
-    return (Note("odd", f"{what} takes that away", mend="'screenproof compare' judges it"),)
+    most = f"{name} by {found.from_de00.max():.1f} CIEDE2000"
+    what = f"pairs differ in {found.from_light} already, {most}: the correction takes that away"
+    return (Note("odd", what, mend="'screenproof compare' judges it"),)
 
 
 def _named_apart(samples: Samples, partners: Samples, file: str) -> list[str]:

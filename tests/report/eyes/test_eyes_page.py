@@ -251,7 +251,9 @@ def test_one_advice_for_several_stands_once(
     assert not any(item.advice for item in seen.items) and seen.more == 8 - eyes.MOST_ITEMS
     assert [whom for whom, _ in seen.shared] == ["all of them"]
     # One order for all: headline, list and bars.
-    assert [row.name for row in seen.panels[0].rows[: eyes.MOST_ITEMS]] == [item.told.subject for item in seen.items]
+    assert [row.name for row in seen.panels[0].rows[: eyes.MOST_ITEMS]] == [
+        item.told.subject for item in seen.items
+    ]
     assert f"above all {seen.items[0].told.subject}" in read_page(render_page(made)).said("lead")
     assert [item.told.subject for item in seen.items] == [s.name for s in samples[::-1]][: eyes.MOST_ITEMS]
 
@@ -260,7 +262,7 @@ def test_undecided_has_its_interval_and_its_cure(html: str, page: Any) -> None:
     attention = page.said("attention")
     rust = attention[attention.index("Rust undecided") :]
     assert (
-        "Undecided whether it is met well enough by its code on Office LCD. With 8-bit codes the screen stays 0.9 ± 0.2"
+        "Undecided whether it is met well enough by its code on Office LCD. With 8-bit codes the screen stays 0.9 ± 0.2"  # noqa: E501
         in rust
     )
     assert "What next: Measure Rust 4 more times and Office LCD twice more." in rust
@@ -412,10 +414,7 @@ def test_what_passes_and_is_argued_about_says_so_while_it_is_folded(html: str) -
     assert "passes, argued about</span>" in plum
     row = html[html.index('data-words="plum') :].partition("</tr>")[0]
     assert ">passes, argued about</td>" in row
-    assert (
-        "Passes all that was judged. Will be argued about on Wide-gamut display and Office LCD.</bdi>"
-        in plum
-    )
+    assert "Passes all that was judged. Will be argued about on Wide-gamut display and Office LCD.</bdi>" in plum
 
 
 def test_an_advice_knows_what_people_see_there(
