@@ -56,9 +56,7 @@ def doubt_record(job: Job) -> DoubtRecord | None:
     if job.ink.presses:
         notes.append("how far a press misses is in the doubt of whether a colour can be printed on it")
     if job.ink.recipes:
-        notes.append(
-            "what the fit of its components leaves open is in the doubt of each recipe, but not of its shifts"
-        )
+        notes.append("a recipe's own doubt is in the verdict on its colour; of its shifts no doubt is known")
     return DoubtRecord(job.doubt.risk, job.doubt.coverage, job.doubt.draws, tuple(sources), tuple(notes))
 
 

@@ -170,7 +170,8 @@ def _otherwise(
 ) -> str:
     """What helps where readings do not: the largest of what stays is the one to mend."""
     weights: list[tuple[float, str]] = []
-    fixed_of = {part.name: _fixed_along(part, to_metric, i) for part in spread.parts}
+    near = figure**2 < float(np.trace(to_metric[i] @ spread.covariance()[i] @ to_metric[i].T))
+    fixed_of = {part.name: _fixed(part, to_metric[i], i, near) for part in spread.parts}
     for part in spread.parts:
         modes, own = fixed_of[part.name]
         thing = _thing(part.name, i, names) if part.name != "both" else "both"
@@ -193,7 +194,11 @@ def _otherwise(
     )
 
 
-def _fixed_along(part: Part, to_metric: Array, i: int) -> tuple[float, float]:
-    """Variances along the difference: of what an instrument brings, and of each pair's own."""
-    modes = part.modes[i] @ to_metric[i, 0]
-    return float(modes @ modes), float(to_metric[i, 0] @ part.own[i] @ to_metric[i, 0])
+def _fixed(part: Part, to_metric: Array, i: int, near: bool) -> tuple[float, float]:
+    """Variances along the difference: of what an instrument brings, and of each pair's own.
+
+    near: very near zero, where the direction is not known: over all directions.
+    """
+    axes = to_metric if near else to_metric[:1]
+    modes = part.modes[i] @ axes.T
+    return float((modes**2).sum()), float(np.trace(axes @ part.own[i] @ axes.T))

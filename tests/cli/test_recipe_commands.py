@@ -171,3 +171,19 @@ def test_letdowns_without_a_surface_are_another_library(shop, cli):
     )
     (shop / "bare.csv").write_text(letdowns_csv(head), encoding="utf-8")
     assert answer(cli("recipe", "library", "bare.csv", "--json"))["surface"]["k1"] == 0.0
+
+
+def test_a_scale_that_is_too_coarse_for_the_addition_fails_and_says_so(shop, cli):
+    words = ["recipe", "correct", "letdowns.csv", "target.csv", "--batch", "batch.csv", "--trial", "trial.csv"]
+    fine = cli(*words, "--json")
+    assert fine.code == 0 and json.loads(fine.out)["status"] == "pass"
+    coarse = cli(*words, "--resolution", "1kg")
+    assert coarse.code == 1 and "Rounded to the scale, the batch stays" in coarse.out
+
+
+@pytest.mark.parametrize("words", [("find",), ("correct", "--batch", "batch.csv", "--trial", "trial.csv")])
+@pytest.mark.parametrize("old", [("--target", "target.csv"), ("--target=target.csv",)])
+def test_an_option_that_moved_is_answered_with_how_it_is_written_now(shop, cli, words, old):
+    done = cli("recipe", words[0], "letdowns.csv", *words[1:], *old)
+    assert done.code == 2 and done.out == "" and "--target" in done.err
+    assert f"screenproof recipe {words[0]} LIBRARY SAMPLES" in done.err

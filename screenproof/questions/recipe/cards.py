@@ -56,7 +56,7 @@ def judged_recipes(
     )
     if wanted.part is None:
         first = [_with_cure(one, recipe.doubt) for one, recipe in zip(first, recipes, strict=True)]
-    shifts = _judged_shifts(judge, np.stack([one.curve for one in recipes]), grid, wanted, others)
+    shifts = [_judged_shifts(judge, recipe.curve, grid, wanted, others) for recipe in recipes]
     return [(one, *more) for one, more in zip(first, shifts, strict=True)]
 
 
@@ -71,20 +71,20 @@ def _with_cure(judged: Judged, doubt: float) -> Judged:
 
 
 def _judged_shifts(
-    judge: Judge, curves: Array, grid: Grid, wanted: RecipeTarget, others: Sequence[Light]
-) -> list[list[Judged]]:
+    judge: Judge, curve: Array, grid: Grid, wanted: RecipeTarget, others: Sequence[Light]
+) -> list[Judged]:
     from screenproof.proof import light_shift, pair_shift
     from screenproof.spectra import Samples
 
     target, light, eye = wanted.target, wanted.viewing.light, wanted.viewing.observer
     if not others:
-        return [[] for _ in curves]
-    names = tuple(f"recipe {place}" for place in range(1, len(curves) + 1))
-    made = Samples(names, reflectance=curves, grid=grid)
+        return []
+    made = Samples(("recipe",), reflectance=curve[np.newaxis], grid=grid)
     if target.curve is None:
-        return judge.shift("light_shift", light_shift(made, light, others, [eye]), {}, lambda *place: None)
-    aims = Samples(names, reflectance=np.tile(target.curve, (len(curves), 1)), grid=target.grid)
-    return judge.pair_shift(pair_shift(aims, made, light, others, [eye]), {}, lambda *place: None)
+        found = light_shift(made, light, others, [eye])
+        return judge.shift("light_shift", found, {}, lambda *place: None)[0]
+    aim = Samples((target.name,), reflectance=target.curve[np.newaxis], grid=target.grid)
+    return judge.pair_shift(pair_shift(aim, made, light, others, [eye]), {}, lambda *place: None)[0]
 
 
 def whole_status(statuses: Sequence[Status]) -> Status:

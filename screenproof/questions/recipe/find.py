@@ -28,7 +28,9 @@ if TYPE_CHECKING:
     from screenproof.spectra import Samples
     from screenproof.subtractive import RecipeSearch
 
-OWN_DOUBT = "a recipe's own doubt, which the fit of its components leaves open (root mean square CIEDE2000), is in its verdict"  # noqa: E501
+OWN_DOUBT = (
+    "a recipe's own doubt (root mean square CIEDE2000 that the fit of its components leaves open) is in verdicts"
+)
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -55,7 +57,7 @@ class RecipeAnswer(Answer):
     tolerance: float
     searched: tuple[tuple[int, int, int], ...]
     limit: float | None
-    decided: DoubtRecord | None = maybe()
+    doubt_: DoubtRecord | None = maybe()
     components: tuple[tuple[ComponentRecord, ...], ...] = row(default=())
     lab: tuple[Any, ...] = row(default=())
     reflectance: tuple[Curve, ...] = row(default=())
@@ -150,7 +152,7 @@ class RecipeAnswer(Answer):
         for table, remarks in zip(self.tables()[1:], self.remarks, strict=True):
             lines += ["", table.title, table.text()]
             lines += [f"   {note.kind}: {note.about or ''}: {note.what}" for note in remarks]
-        lines += doubt_lines(self.decided, [(f"recipe {i}", own) for i, own in enumerate(self.figures, 1)])
+        lines += doubt_lines(self.doubt_, [(f"recipe {i}", own) for i, own in enumerate(self.figures, 1)])
         return "\n".join([*lines, *self.ending()])
 
     def findings(self) -> Iterator[Finding]:
@@ -210,7 +212,7 @@ def recipe_answer(asked: AskRecipeFind, open: Open) -> RecipeAnswer:
         tolerance=answer.tolerance,
         searched=answer.searched,
         limit=asked.limit,
-        decided=_doubt(judge, wanted),
+        doubt_=_doubt(judge, wanted),
         remarks=tuple(card.notes for card in cards),
         statuses=tuple(card.status for card in cards),
         figures=tuple(judged),

@@ -61,18 +61,20 @@ def _printing(labels: Labels, entries: Sequence[tuple[int, ReachRecord]]) -> Ite
 
 
 def _recipe(result: Result, labels: Labels, record: RecipeRecord, number: int) -> Iterator[Told]:
-    """A target for which a library has no recipe that is good enough, by the first of them."""
+    """A target for which a library has no recipe that is good enough, by the best of them."""
     judged = any(card.verdicts for card in record.recipes)
-    first = record.recipes[0] if record.recipes else None
+    place = next((i for i, card in enumerate(record.recipes) if card.status == record.status), 0)
+    which = f"recipe {place + 1}" if place else "the first"
+    first = record.recipes[place] if record.recipes else None
     verdict = worst_of(first.verdicts) if first is not None else None
     if record.status == "pass" or (not judged and record.reached):
         return
     if verdict is not None:
         off = "is off by" if verdict.what == "recipe" else "shifts by"
-        said = f"the first {off} {figure_of(verdict)} {labels.metric(verdict)} in {labels.light(verdict.light)}"
+        said = f"{which} {off} {figure_of(verdict)} {labels.metric(verdict)} in {labels.light(verdict.light)}"
         said += f", limit {verdict.limit:g}"
     elif first is not None:
-        said = f"the first is {fixed(first.de00)} CIEDE2000 off in {labels.light(record.light)}"
+        said = f"{which} is {fixed(first.de00)} CIEDE2000 off in {labels.light(record.light)}"
         said += f", {record.tolerance:g} asked"
     else:
         said = ""
