@@ -1,6 +1,7 @@
 # make demo   runs the packaging job of the demo on a fresh machine and says where the proof page is
 # make test   passes the tests on a fresh machine
 # make silver renews the kept copies of our own output (tests/silver/files) and says what changed
+# make docs   writes the parts of docs/reference.md that are made of the questions
 # Each sets up what it needs: a virtual environment in .venv with the pinned versions of the lock files.
 # The README gives the same steps without make.
 
@@ -8,7 +9,7 @@ PYTHON ?= python3
 VENV := .venv
 BIN := $(VENV)/bin
 
-.PHONY: help demo demos test silver lint types bench lock browser clean
+.PHONY: help demo demos test silver docs lint types bench lock browser clean
 
 help:
 	@sed -n 's/^# make/make/p' Makefile
@@ -49,6 +50,9 @@ test: $(VENV)/dev browser
 
 silver: $(VENV)/dev
 	$(BIN)/python -m tests.silver.renew
+
+docs: $(VENV)/run
+	$(BIN)/python docs/make_reference.py
 
 lint: $(VENV)/dev
 	$(BIN)/ruff check .

@@ -19,7 +19,6 @@ from screenproof.cli import (
     inspect,
     job,
     lists,
-    tolerances,
 )
 from screenproof.cli._common import printable
 from screenproof.cli.commands import Commands
@@ -43,7 +42,6 @@ for group in (
     blend,
     inspect,
     lists,
-    tolerances,
 ):
     group.add_to(app)
 

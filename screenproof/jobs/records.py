@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import fields, is_dataclass, replace
-from typing import TYPE_CHECKING, Any
-
-import numpy as np
+from dataclasses import replace
+from typing import TYPE_CHECKING
 
 from screenproof.errors import Note
 from screenproof.proof.result import (
@@ -17,6 +15,7 @@ from screenproof.proof.result import (
     StandardGamut,
     Triple,
 )
+from screenproof.report.plain import plain
 
 if TYPE_CHECKING:
     from screenproof.additive import Display
@@ -24,9 +23,6 @@ if TYPE_CHECKING:
     from screenproof.proof import Viewing
     from screenproof.questions.tables import DisplayTable
     from screenproof.spectra import Array, Light, Observer
-
-FAR_FROM_LOCUS = 0.05
-"""Distance in CIE 1960 u, v beyond which a light has no colour temperature (CIE 15:2018, 9.5)."""
 
 
 def triple(values: Array) -> Triple:
@@ -44,6 +40,7 @@ def pair(values: Array) -> Pair:
 def temperature(light: Light) -> float | None:
     """Correlated colour temperature [K], or None where the light is too far from any black body."""
     from screenproof.spectra import cct_duv
+    from screenproof.spectra.light_check import FAR_FROM_LOCUS
 
     kelvin, distance = cct_duv(light)
     return kelvin if abs(distance) <= FAR_FROM_LOCUS else None
@@ -110,23 +107,6 @@ def standard_gamuts(viewing: Viewing) -> tuple[StandardGamut, ...]:
             red, green, blue = (pair(primary) for primary in primaries_uv(standard_display(name), viewing)[0])
             found.append(StandardGamut(name, (red, green, blue)))
     return tuple(found)
-
-
-def plain(value: Any) -> Any:
-    """A value of dataclasses and arrays as dicts, lists, numbers and texts, without NaN (None instead)."""
-    if is_dataclass(value) and not isinstance(value, type):
-        return {item.name: plain(getattr(value, item.name)) for item in fields(value)}
-    if isinstance(value, np.ndarray):
-        return plain(value.tolist())
-    if isinstance(value, np.generic):
-        return plain(value.item())
-    if isinstance(value, float):
-        return value if np.isfinite(value) else None
-    if isinstance(value, dict):
-        return {str(key): plain(item) for key, item in value.items()}
-    if isinstance(value, (list, tuple)):
-        return [plain(item) for item in value]
-    return value if isinstance(value, (str, int, bool, type(None))) else str(value)
 
 
 def renamed_notes(notes: Iterable[Note], job: Job) -> tuple[Note, ...]:

@@ -91,6 +91,10 @@ class Ask:
     spliced: bool = False
 
 
+UNITS = {"DE00": "CIEDE2000", "CD/M2": "cd/m2", "LUX": "lx", "DEGREES": "degrees", "PERCENT": "%"}
+"""Units by the metavars that are ones."""
+
+
 def ask(
     help: str = "",
     *,
@@ -112,18 +116,19 @@ def ask(
     """A field of a form.
 
     help: one sentence for the option and the reference. default: without one the field must be given. metavar: how
-    its value is called in the help. key: its name as an option and in a job, where that is not the field's own (a
-    word of Python such as 'from'). short: its one-letter option. unit: of a number. above, at_least, at_most: its
-    bounds. count: how many values a list must have; least: at the least. wanted: what
-    is expected, where these would not say it well. parse: makes the value of what was written. positional: stands
-    without an option's name, in Python too. commas: a text is several names with commas between them.
+    its value is called in the help; one of :data:`UNITS` says its unit. key: its name as an option and in a job,
+    where that is not the field's own (a word of Python such as 'from'). short: its one-letter option. unit: of a
+    number. above, at_least, at_most: its bounds. count: how many values a list must have; least: at the least.
+    wanted: what is expected, where these would not say it well. parse: makes the value of what was written.
+    positional: stands without an option's name, in Python too. commas: a text is several names with commas between
+    them.
     """
     said = Ask(
         help=help,
         metavar=metavar,
         key=key,
         short=short,
-        unit=unit,
+        unit=unit or UNITS.get(metavar, ""),
         above=above,
         at_least=at_least,
         at_most=at_most,

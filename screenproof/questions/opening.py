@@ -101,7 +101,7 @@ class Open:
     def lights(self, named: Iterable[LightLike], option: str) -> list[Light]:
         """Several lights, with the mistakes of all of them at once. Raises InputError for one that stands
         twice."""
-        found = _each(self.light, named)
+        found = each(self.light, named)
         _once([one.name for one in found], option)
         return found
 
@@ -119,7 +119,7 @@ class Open:
 
     def observers(self, named: Iterable[ObserverLike], option: str = "observer") -> list[Observer]:
         """Several observers, as :meth:`lights`."""
-        found = _each(self.observer, named)
+        found = each(self.observer, named)
         # age=60 and age=60,field=2 are one observer: what counts is the name that both have.
         _once([one.name for one in found], option)
         return found
@@ -257,7 +257,8 @@ def _retold(error: InputError, field: str, mend: str | None) -> InputError:
     )
 
 
-def _each(make: Callable[[Any], T], named: Iterable[Any]) -> list[T]:
+def each(make: Callable[[Any], T], named: Iterable[Any]) -> list[T]:
+    """What ``make`` gives of each. Raises InputError with the mistakes of all of them at once."""
     found: list[T] = []
     problems: list[Problem] = []
     for one in named:

@@ -11,6 +11,7 @@ of it happens in a temporary folder that holds a copy of the demo and nothing el
 from __future__ import annotations
 
 import re
+import runpy
 import tomllib
 from pathlib import Path
 
@@ -182,6 +183,38 @@ def test_the_reference_has_every_command():
     rows = tables_under(TOP / "docs" / "reference.md", "## Commands")
     told = [re.match(r"`([a-z -]+?)(?: \[?[A-Z].*)?`", row[0])[1] for row in rows if row[0].startswith("`")]
     assert sorted(told) == sorted(names)
+
+
+@pytest.fixture
+def maker():
+    """The functions of the script that makes the reference."""
+    return runpy.run_path(str(TOP / "docs" / "make_reference.py"))
+
+
+def test_the_reference_is_as_its_questions_are(maker, monkeypatch):
+    monkeypatch.setattr("sys.argv", ["make_reference.py", "--check"])
+    maker["main"]()  # leaves with what to do where it is not
+
+
+def test_a_reference_that_is_behind_is_made_anew(maker):
+    text = (TOP / "docs" / "reference.md").read_text(encoding="utf-8")
+    row = next(line for line in text.splitlines() if line.startswith("| `--limit` | `limit` | CIEDE2000 |"))
+    for behind in (text.replace(row, row.replace("0 or more", "")), text.replace("### light check", "### lights")):
+        assert behind != text and maker["made"](behind) == text
+    with pytest.raises(ValueError, match="there is no <!-- fields"):
+        maker["made"](text.replace("<!-- fields: end -->", ""))
+
+
+def test_the_reference_has_every_field_of_every_question():
+    from screenproof.questions import questions
+    from screenproof.questions.form import fields_of
+
+    page = TOP / "docs" / "reference.md"
+    for name, question in questions().items():
+        rows = [row for row in tables_under(page, f"### {name}") if row[0] != "option"]
+        assert [row[1].split("`")[1] for row in rows] == [item.key for item in fields_of(question)], name
+        for row, item in zip(rows, fields_of(question), strict=True):
+            assert (row[3] == "required") == item.required and row[-1]
 
 
 def test_the_reference_has_every_file_of_an_output_folder(folder):

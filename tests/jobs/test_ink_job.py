@@ -172,7 +172,8 @@ def test_no_recipe_passes_where_the_right_pigments_are_barred(tmp_path):
     lid = found.recipes[0]
     assert lid.status == "fail" and not lid.reached and lid.pigments == 2
     assert any(
-        s.startswith("Lid has no recipe that is good enough (lid)") and "No mixture of up to" in s for s in found.summary.sentences  # noqa: E501
+        s.startswith("Lid has no recipe that is good enough (lid)") and "No mixture of up to" in s
+        for s in found.summary.sentences  # noqa: E501
     )
 
 
@@ -246,7 +247,7 @@ def test_the_command_runs_it_and_writes_the_page(tmp_path, capsys):
 
 
 def test_inspect_tells_what_a_job_has_of_inks(tmp_path):
-    from screenproof.jobs.inspection import inspect_any
+    from screenproof.cli.inspect import inspect_any
 
     summary = inspect_any(str(write_job(tmp_path)))["summary"]
     assert summary["stocks"] == ["board", "kraft"] and summary["inks"] == {"process": 3}

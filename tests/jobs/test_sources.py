@@ -7,8 +7,9 @@ import pytest
 
 from screenproof.errors import InputError
 from screenproof.jobs import load_job
-from screenproof.jobs.direct import DisplayWords, display_of
 from screenproof.jobs.starter import new_job
+from screenproof.questions.groups import ScreenOptions
+from screenproof.questions.opening import Open
 from screenproof.questions.sources import build_display, existing_file, open_light, open_observer
 from screenproof.questions.tables import DisplayTable
 
@@ -114,6 +115,7 @@ def test_a_standard_observer_goes_before_a_file_of_its_name(tmp_path, monkeypatc
 
 
 def test_the_room_of_the_options_is_on_the_screen():
-    display = display_of(DisplayWords("srgb", room=500.0, room_light="A", screen_reflectance=0.02))
+    screen = ScreenOptions(display="srgb", room=500.0, room_light="A", screen_reflectance=0.02)
+    display = Open().display(screen)
     # Diffuse reflection: rho E / pi = 0.02 * 500 / pi cd/m2.
     assert display.seen_by().black[1] == pytest.approx(3.1831, rel=1e-4)

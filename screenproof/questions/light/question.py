@@ -26,7 +26,7 @@ class AskLightCheck(Question):
     light: LightLike = ask("A measured light (CSV or SPDX), or a name.", positional=True, metavar="SPECTRUM")
     aim: LightLike = ask("The light that it stands for.", default="D50", metavar="LIGHT")
     illuminance: float | None = ask(
-        "Read where the samples lie; else the file's.", default=None, metavar="LUX", above=0, unit="lx"
+        "Read where the samples lie; else the file's.", default=None, metavar="LUX", above=0
     )
     level: str | None = ask(
         "The level that is wanted: P1, 2000 lx, or P2, 500 lx; else either will do.", default=None, metavar="P1|P2"

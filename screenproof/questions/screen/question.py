@@ -94,12 +94,8 @@ class AskDisplayCheck(Question):
     against: str = ask("iso12646, soft-proof or broadcast.", default="iso12646", metavar="LIMITS")
     curve: str | None = ask("Aim of the tone curve: srgb, gamma2.2, bt1886 ...", default=None)
     white: LightLike | None = ask("Aim of the white: D50, D65, a light, or x,y.", default=None, metavar="WHITE")
-    luminance: float | None = ask(
-        "Aim of the white, held within 10 %.", default=None, metavar="CD/M2", above=0, unit="cd/m2"
-    )
-    off: float | None = ask(
-        "The screen switched off, read in its room.", default=None, metavar="CD/M2", above=0, unit="cd/m2"
-    )
+    luminance: float | None = ask("Aim of the white, held within 10 %.", default=None, metavar="CD/M2", above=0)
+    off: float | None = ask("The screen switched off, read in its room.", default=None, metavar="CD/M2", above=0)
     instrument: str | None = ask(f"Class of the instrument: {CLASSES}.", default=None, metavar="CLASS")
     risk: float = ask(
         "Chance of a wrong pass, and of a wrong fail.",

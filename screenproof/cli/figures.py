@@ -1,4 +1,4 @@
-"""The figures of ``--plot`` for what is in a file, for lights and for displays; as PNG or SVG."""
+"""The figures of ``--plot`` for lights, and for what is in a file; as PNG or SVG."""
 
 from __future__ import annotations
 
@@ -9,16 +9,8 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from screenproof.errors import bad
-from screenproof.jobs.direct import DisplayWords, display_of
-from screenproof.questions.sources import (
-    existing_file,
-    light_and_notes,
-    open_light,
-    open_samples,
-    without_selector,
-)
-from screenproof.questions.writing import check_target, save_figure
-from screenproof.report.drawing import DASHES, INK, MARKERS, curves, locus, new_figure, titled, triangle
+from screenproof.questions.sources import existing_file, light_and_notes, open_samples, without_selector
+from screenproof.report.drawing import DASHES, INK, MARKERS, curves, new_figure, titled
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -26,16 +18,8 @@ if TYPE_CHECKING:
     from screenproof.spectra import Light
 
 
-def plot_lights(names: Sequence[str] | None, path: Path, *, force: bool = False) -> None:
+def draw_lights(lights: Sequence[Light]) -> Figure:
     """The spectra of lights, at equal luminance."""
-    from screenproof.spectra import light_names
-
-    check_target(path, force)
-    lights = [open_light(name) for name in names or light_names()]
-    save_figure(_draw_lights(lights), path, force)
-
-
-def _draw_lights(lights: Sequence[Light]) -> Figure:
     from screenproof.spectra import emission_xyz, observer
 
     eye = observer("cie1931")
@@ -48,9 +32,8 @@ def _draw_lights(lights: Sequence[Light]) -> Figure:
     return curves(named, "Lights at equal luminance", "wavelength, nm", "relative power")
 
 
-def plot_file(answer: dict[str, Any], path: Path, *, force: bool = False) -> None:
+def draw_file(answer: dict[str, Any]) -> Figure:
     """The figure of an inspected file: reflectances, lights, a camera's curves, readings, or a profile."""
-    check_target(path, force)
     draw = _file_drawings().get(answer["kind"])
     if draw is None:
         raise bad(
@@ -60,7 +43,7 @@ def plot_file(answer: dict[str, Any], path: Path, *, force: bool = False) -> Non
             expected=", ".join(sorted(_file_drawings())),
             mend="leave --plot out",
         )
-    save_figure(draw(answer["file"]), path, force)
+    return draw(answer["file"])
 
 
 def _file_drawings() -> dict[str, Callable[[str], Figure]]:
@@ -70,7 +53,7 @@ def _file_drawings() -> dict[str, Callable[[str], Figure]]:
         "lights": _lights_figure,
         "camera": _camera_figure,
         "display readings": _readings_figure,
-        "ICC profile": lambda file: _display_figure(DisplayWords(file)),
+        "ICC profile": _profile_figure,
     }
 
 
@@ -87,8 +70,8 @@ def _lights_figure(file: str) -> Figure:
     from screenproof.formats import read_lights
 
     if without_selector(file) != file:
-        return _draw_lights([light_and_notes(file)[0]])
-    return _draw_lights(read_lights(existing_file(file))[0])
+        return draw_lights([light_and_notes(file)[0]])
+    return draw_lights(read_lights(existing_file(file))[0])
 
 
 def _camera_figure(file: str) -> Figure:
@@ -123,34 +106,8 @@ def _readings_figure(file: str) -> Figure:
     return figure
 
 
-def plot_display(words: DisplayWords, path: Path, *, force: bool = False) -> None:
-    """A display's chromaticities, its tones, and its spectra where they are known."""
-    check_target(path, force)
-    save_figure(_display_figure(words), path, force)
+def _profile_figure(file: str) -> Figure:
+    from screenproof.questions.opening import Open
+    from screenproof.questions.screen.figure import draw_display
 
-
-def _display_figure(words: DisplayWords) -> Figure:
-    from screenproof.appearance import xyz_to_uv
-
-    display = display_of(words)
-    view = display.seen_by()
-    figure, panels = new_figure(13.0 if display.spectral else 9.0, 4.4, 3 if display.spectral else 2)
-    locus(panels[0])
-    triangle(panels[0], xyz_to_uv(view.primaries), xyz_to_uv(view.white), display.label)
-    titled(panels[0], f"{display.label}, observer {view.observer.name}", "u′ (CIE 1976)", "v′")
-    drive = np.linspace(0.0, 1.0, 129)
-    channels = (*np.eye(3), np.ones(3))
-    for index, (name, channel) in enumerate(zip(("red", "green", "blue", "grey"), channels, strict=True)):
-        luminance = view.to_xyz(drive[:, None] * channel)[:, 1]
-        share = (luminance - luminance[0]) / (luminance[-1] - luminance[0])
-        panels[1].plot(drive, share, color=INK, lw=1.0, ls=DASHES[index], label=name)
-    panels[1].legend(fontsize=7, frameon=False)
-    titled(panels[1], "Tones", "drive", "luminance above black, share of full")
-    if display.spectral:
-        nm = display.spectral_grid.wavelengths
-        spectra = display.spectrum(np.eye(3))
-        for index, (name, spectrum) in enumerate(zip(("red", "green", "blue"), spectra, strict=True)):
-            panels[2].plot(nm, spectrum, color=INK, lw=1.0, ls=DASHES[index], label=name)
-        panels[2].legend(fontsize=7, frameon=False)
-        titled(panels[2], "Spectra at full drive", "wavelength, nm", "radiance, W/(sr m² nm)")
-    return figure
+    return draw_display(Open().plain_display(file))
