@@ -7,33 +7,6 @@ from typing import Annotated
 
 import typer
 
-K1 = Annotated[
-    float | None,
-    typer.Option("--k1", metavar="SHARE", help="Saunderson's k1, reflected outside: 0.04.", show_default=False),
-]
-K2 = Annotated[
-    float | None,
-    typer.Option("--k2", metavar="SHARE", help="Saunderson's k2, thrown back inside: 0.4.", show_default=False),
-]
-Index = Annotated[
-    float | None,
-    typer.Option("--index", metavar="N", help="k1 and k2 by a refractive index: 1.5.", show_default=False),
-]
-Specular = Annotated[
-    str | None,
-    typer.Option(
-        "--specular",
-        metavar="WORD",
-        help="Mirror reflection in the readings: excluded (45:0) or included.",
-        show_default=False,
-    ),
-]
-Film = Annotated[
-    str | None,
-    typer.Option(
-        "--film", metavar="NAME=WEIGHT,...", help="Film weights; 1 is as it was measured.", show_default=False
-    ),
-]
 SamplesOut = Annotated[
     Path | None,
     typer.Option(

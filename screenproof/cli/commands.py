@@ -28,6 +28,9 @@ GROUPS = {
 }
 """What stands beside a group of commands."""
 
+RENAMED = {"restock": "other-stock"}
+"""What commands were called before."""
+
 
 class Commands(TyperGroup):
     """The commands of the program: those that are registered, and one for each question, made when it is
@@ -46,6 +49,9 @@ class Commands(TyperGroup):
         """The command that the first word names. Raises InputError for an unknown one, with the nearest that
         is."""
         name = args[0]
+        if name in RENAMED:
+            now = RENAMED[name]
+            raise bad(f"the command {name!r} is called {now} now", mend=f"write screenproof {now} ...")
         if self.get_command(ctx, name) is None:
             known = self.list_commands(ctx)
             mend = did_you_mean(name, known) or "screenproof --help lists them"

@@ -34,6 +34,7 @@ from screenproof.spectra import (
     ColorimetryDoubt,
     Light,
     Observer,
+    ReflectanceDoubt,
     Samples,
     doubt_of,
     shares_instrument,
@@ -274,9 +275,19 @@ def object_part(
         modes = doubt.agreement_de * sign[:, None, None] * np.eye(3)
         return Part(name, random, modes, nothing, readings)
     assert samples.reflectance is not None and samples.grid is not None
-    curves, nm = samples.reflectance, samples.grid.wavelengths
     columns = np.concatenate([weights(light, observer, samples.grid) for light in lights], axis=1)
-    by_curve = np.einsum("wx,nxl->nwl", columns, slopes(to_lab, curves @ columns))
+    by_curve = np.einsum("wx,nxl->nwl", columns, slopes(to_lab, samples.reflectance @ columns))
+    return curve_part(name, samples, by_curve)
+
+
+def curve_part(name: str, samples: Samples, by_curve: Array) -> Part | None:
+    """What readings of curves bring to a Lab difference that moves with them by ``by_curve`` (n, w, 3); None when
+    nothing is known of them."""
+    doubt = doubt_of(samples)
+    if samples.reflectance is None or samples.grid is None or not isinstance(doubt, ReflectanceDoubt):
+        return None
+    curves, nm = samples.reflectance, samples.grid.wavelengths
+    readings = np.broadcast_to(np.asarray(doubt.readings, dtype=np.int64), (len(samples),))
     repeats = np.asarray(doubt.repeatability, dtype=np.float64)
     column = repeats if repeats.ndim == 2 else np.reshape(repeats, (-1, 1))
     spread = by_curve * np.broadcast_to(column, curves.shape)[:, :, None]
@@ -285,7 +296,7 @@ def object_part(
     bends = np.gradient(curves, samples.grid.step, axis=1)
     shapes = ((doubt.scale, curves), (doubt.zero, np.ones_like(curves)), (doubt.wavelength_nm, bends))
     modes = np.stack([sd * np.einsum("nw,nwl->nl", shape, by_curve) for sd, shape in shapes], axis=1)
-    return Part(name, random / readings[:, None, None], modes, nothing, readings)
+    return Part(name, random / readings[:, None, None], modes, np.zeros_like(random), readings)
 
 
 def screen_part(drive: Array, display: Display, viewing: Viewing) -> Part | None:

@@ -40,8 +40,8 @@ class ScreenOptions(Form):
                 yield Problem("there is no room light to use it for", field=name, mend="add {room} and its lux")
 
 
-class SceneOptions(Form):
-    """How objects are seen, and how they are put beside a screen."""
+class SeenOptions(Form):
+    """In which light objects are seen, and by whom."""
 
     light: LightLike = ask(
         "Viewing light: D50, A, FL11, D5000K, P3200K, or a file.", default="D50", metavar="LIGHT"
@@ -51,6 +51,11 @@ class SceneOptions(Form):
         default="cie1931",
         metavar="NAME",
     )
+
+
+class SceneOptions(SeenOptions):
+    """How objects are seen, and how they are put beside a screen."""
+
     basis: Basis = ask("white, absolute or appearance.", default="white", metavar="BASIS")
     object_white: str = ask(
         "The objects' white: diffuser, or the name of the sample that is the stock.",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -12,6 +13,26 @@ if TYPE_CHECKING:
     from screenproof.questions.groups import SurfaceOptions
     from screenproof.spectra import Samples
     from screenproof.subtractive import Surface
+
+
+@dataclass(frozen=True)
+class SurfaceSaid:
+    """The surface of a print as an answer says it: Saunderson's k1 and k2, 0 where nothing is corrected."""
+
+    k1: float
+    k2: float
+    specular: str
+
+    @classmethod
+    def of(cls, surface: Surface) -> SurfaceSaid:
+        """What is said of a surface."""
+        return cls(surface.k1, surface.k2, surface.specular)
+
+    def words(self) -> str:
+        """'surface k1 0.040, k2 0.400, specular excluded'."""
+        if self.k1 == self.k2 == 0:
+            return "surface not corrected"
+        return f"surface k1 {self.k1:.3f}, k2 {self.k2:.3f}, specular {self.specular}"
 
 
 def surface_of(asked: SurfaceOptions) -> Surface:

@@ -122,14 +122,18 @@ def fit_trappings(
     inks: Sequence[Ink | OpaqueFilm],
     surface: Surface = Surface.NONE,
     *,
+    film_weights: ArrayLike | None = None,
     stock_grid: Grid | None = None,
 ) -> tuple[Trapping, tuple[TrappingFit, ...]]:
     """Factors of many measured overprints, each named by its inks in printing order; pairs before triples.
 
-    The factor of two inks is used for the two lower ones of three. Raises InputError for an unknown ink, otherwise
+    film_weights: of the inks (n,), 1 each if not given. The factor of two inks is used for the two lower ones of
+    three. Raises InputError for an unknown ink, otherwise
     as :func:`fit_trapping`.
     """
     by_name = {ink.name: ink for ink in inks}
+    flat = np.ones(len(inks)) if film_weights is None else np.asarray(film_weights, dtype=np.float64)
+    weight_of = dict(zip(by_name, flat.tolist(), strict=True))
     trapping, fits = NO_TRAPPING, []
     for names in sorted(measured, key=len):
         for name in names:
@@ -139,9 +143,8 @@ def fit_trappings(
                     field=f"overprint {' + '.join(names)}",
                     expected=f"one of {', '.join(by_name)}",
                 )
-        fit = fit_trapping(
-            measured[names], stock, [by_name[n] for n in names], None, surface, trapping, stock_grid=stock_grid
-        )
+        stack, weights = [by_name[n] for n in names], [weight_of[n] for n in names]
+        fit = fit_trapping(measured[names], stock, stack, weights, surface, trapping, stock_grid=stock_grid)
         trapping = trapping.with_factor(names, fit.factor)
         fits.append(fit)
     return trapping, tuple(fits)

@@ -84,7 +84,7 @@ def test_the_other_commands_take_an_eye_by_age(cli, shop):
     "words",
     [
         ("overprint", "inks.csv", "--stock", "Board", "--inks", "Cyan,Yellow"),
-        ("restock", "inks.csv", "--stock", "Board", "--onto", "Kraft", "--onto-file", "kraft.csv", "--ink", "Cyan"),
+        ("other-stock", "inks.csv", "--stock", "Board", "--onto", "Kraft", "--onto-file", "kraft.csv", "--ink", "Cyan"),
         ("recipe", "find", "letdowns.csv", "--target", "target.csv"),
         ("recipe", "correct", "letdowns.csv", "--batch", "batch.csv", "--trial", "trial.csv", "--target", "target.csv"),
         ("reach", "press.csv", "--samples", "kraft.csv"),

@@ -1,4 +1,4 @@
-"""The commands overprint, restock, press and reach: figures against textbook formulae, texts, exit codes."""
+"""the commands overprint, other-stock, press and reach: figures against textbook formulae, texts, exit codes."""
 
 from __future__ import annotations
 
@@ -34,7 +34,7 @@ def test_the_green_of_cyan_and_yellow_is_the_product_of_the_transmittances(shop,
     cyan, yellow, board = printed("Board", "Cyan"), printed("Board", "Yellow"), STOCKS["Board"]
     np.testing.assert_allclose(green["reflectance"], cyan * yellow / board, atol=2e-6)
     assert green["measured"] == "Cyan + Yellow" and green["de00"] < 0.01
-    assert green["lab"][1] < -30 and found["schema"] == "screenproof-overprint/1"
+    assert green["lab"][1] < -30 and found["schema"] == "screenproof-overprint/2"
     assert found["notes"][-1]["kind"] == "caution" and "about colour only" in found["notes"][-1]["what"]
 
 
@@ -96,27 +96,27 @@ def test_overprints_are_written_and_nothing_is_overwritten(shop, cli):
     assert own.code == 2 and "this is the input itself" in own.err
 
 
-RESTOCK = ["restock", "inks.csv", "--stock", "Board", "--onto", "Kraft", "--onto-file", "kraft.csv"]
+OTHER_STOCK = ["other-stock", "inks.csv", "--stock", "Board", "--onto", "Kraft", "--onto-file", "kraft.csv"]
 
 
 def test_an_ink_on_kraft_is_what_was_printed_there(shop, cli):
-    found = answer(cli(*RESTOCK, "--ink", "Magenta,Yellow", "--json"))
+    found = answer(cli(*OTHER_STOCK, "--ink", "Magenta,Yellow", "--json"))
     assert [one["name"] for one in found["samples"]] == ["Magenta on Kraft", "Yellow on Kraft"]
     for one, ink in zip(found["samples"], ("Magenta", "Yellow"), strict=True):
         np.testing.assert_allclose(one["reflectance"], printed("Kraft", ink), atol=1e-5)
         assert "darker" in one["words"] and one["de00"] > 5.0
     assert any(note["kind"] == "assumed" and "drinks ink" in note["what"] for note in found["notes"])
-    told = cli(*RESTOCK, "--ink", "Magenta")
+    told = cli(*OTHER_STOCK, "--ink", "Magenta")
     assert "From Board to Kraft" in told.out and "caution: overprint" in told.out
 
 
 def test_what_a_dark_stock_and_a_hidden_band_make_doubtful_is_said(shop, cli):
-    dark = answer(cli(*RESTOCK[:-4], "--onto", "Slate", "--onto-file", "slate.csv", "--ink", "Cyan", "--json"))
+    dark = answer(cli(*OTHER_STOCK[:-4], "--onto", "Slate", "--onto-file", "slate.csv", "--ink", "Cyan", "--json"))
     assert any("too dark" in note["what"] for note in dark["notes"])
-    black = answer(cli(*RESTOCK, "--ink", "Black", "--json"))
+    black = answer(cli(*OTHER_STOCK, "--ink", "Black", "--json"))
     doubtful = black["samples"][0]["doubtful"]
     assert len(doubtful) == 16 and not any(
-        answer(cli(*RESTOCK, "--ink", "Yellow", "--json"))["samples"][0]["doubtful"]
+        answer(cli(*OTHER_STOCK, "--ink", "Yellow", "--json"))["samples"][0]["doubtful"]
     )
     assert max(black["samples"][0]["spread"]) > 0.0
 
@@ -136,10 +136,10 @@ def test_a_white_underprint_brings_the_colour_back(shop, cli):
 
     curves = {name: np.ones(16) * value for name, value in rows.items()}
     (shop / "white.csv").write_text(samples_csv(curves), encoding="utf-8")
-    bare = answer(cli(*RESTOCK, "--ink", "Cyan", "--json"))["samples"][0]
-    over_white = answer(cli(*RESTOCK, "--ink", "Cyan", "--underprint", "white.csv", "--json"))["samples"][0]
+    bare = answer(cli(*OTHER_STOCK, "--ink", "Cyan", "--json"))["samples"][0]
+    over_white = answer(cli(*OTHER_STOCK, "--ink", "Cyan", "--underprint", "white.csv", "--json"))["samples"][0]
     two = answer(
-        cli(*RESTOCK, "--ink", "Cyan", "--underprint", "white.csv", "--underprint-weight", "2", "--json")
+        cli(*OTHER_STOCK, "--ink", "Cyan", "--underprint", "white.csv", "--underprint-weight", "2", "--json")
     )["samples"][0]
     assert bare["de00"] > over_white["de00"] > two["de00"]
     ground = np.array([over(value)[0] for value in STOCKS["Kraft"]])

@@ -1,4 +1,5 @@
-"""Mistakes on the ink side: exit code 2, nothing on standard output, the file or option, the fault, how to mend it.
+"""Mistakes on the ink side: exit code 2, nothing on standard output, the file or option, the fault, how to mend
+it.
 
 A row may change one file of the invented shop first (see tests/ink_scenes.py).
 """
@@ -85,13 +86,13 @@ def black_reading(folder: Path) -> None:
 
 
 OVER = ("overprint", "inks.csv", "--stock", "Board")
-RESTOCK = ("restock", "inks.csv", "--stock", "Board", "--ink", "Cyan")
+OTHER_STOCK = ("other-stock", "inks.csv", "--stock", "Board", "--ink", "Cyan")
 FIND = ("recipe", "find", "letdowns.csv")
 TARGET = ("--target", "target.csv")
 CORRECT = ("recipe", "correct", "letdowns.csv", *TARGET, "--trial", "trial.csv")
 
 MISTAKES = [
-    # overprint and restock
+    # overprint and other-stock
     Mistake("no such file", ("overprint", "ink.csv", *OVER[2:], "--inks", "Cyan"), ("'ink.csv'", "did you mean")),
     Mistake("no such ink", (*OVER, "--inks", "Cian"), ("--inks", "'Cian'", "did you mean 'Cyan'?")),
     Mistake("two such inks", (*OVER, "--inks", "Cian,Yelow"), ("'Cian'", "'Yelow'")),
@@ -135,19 +136,19 @@ MISTAKES = [
     Mistake("an unknown light", (*OVER, "--inks", "Cyan", "--light", "D51"), ("D51", "D50")),
     Mistake("an unknown ending", (*OVER, "--inks", "Cyan", "-o", "out.pdf"), ("out.pdf", ".csv")),
     Mistake("an output in no folder", (*OVER, "--inks", "Cyan", "-o", "no/out.csv"), ("--out", "no folder")),
-    Mistake("no such other stock", (*RESTOCK, "--onto", "Kraft"), ("--onto", "'Kraft'", "inks.csv")),
+    Mistake("no such other stock", (*OTHER_STOCK, "--onto", "Kraft"), ("--onto", "'Kraft'", "inks.csv")),
     Mistake(
         "another grid",
-        (*RESTOCK, "--onto", "Kraft", "--onto-file", "kraft.csv"),
+        (*OTHER_STOCK, "--onto", "Kraft", "--onto-file", "kraft.csv"),
         ("400 to 700 nm by 50 nm", "by 20 nm", "nothing is resampled"),
         other_grid,
     ),
     Mistake(
-        "no white to weigh", (*RESTOCK, "--onto", "Board", "--underprint-weight", "2"), ("--underprint-weight",)
+        "no white to weigh", (*OTHER_STOCK, "--onto", "Board", "--underprint-weight", "2"), ("--underprint-weight",)
     ),
     Mistake(
         "a white that is none",
-        (*RESTOCK, "--onto", "Board", "--underprint", "kraft.csv"),
+        (*OTHER_STOCK, "--onto", "Board", "--underprint", "kraft.csv"),
         ("kraft.csv", "'over black'", "name them so"),
     ),
     # press fit
