@@ -14,7 +14,6 @@ from invented_matter import Array, opaque_ink_on, read_by_instrument
 from invented_press import (
     PIGMENTS,
     WHITE_NAME,
-    Patches,
     chart,
     halftones,
     lacquer,

@@ -20,6 +20,18 @@ def fixed(value: float | None, digits: int = 2, minus: str = "-") -> str:
     return text.replace("-", minus)
 
 
+def against(figure: float, limit: float, digits: int = 1, minus: str = "-") -> str:
+    """``figure`` with ``digits`` decimals, or one more where that shows on which side of ``limit`` it lies.
+
+    What would take more is put into words: 'just over 3'.
+    """
+    for count in (digits, digits + 1):
+        shown = float(f"{figure:.{count}f}")
+        if (shown > limit) == (figure > limit):
+            return fixed(figure, count, minus)
+    return f"just {'over' if figure > limit else 'under'}\N{NO-BREAK SPACE}{limit:g}"
+
+
 def number(count: int) -> str:
     """'three', '24'."""
     return _NUMBERS[count] if count < len(_NUMBERS) else str(count)

@@ -86,7 +86,7 @@ components = 3
 count = 2
 
 [tolerances.house]
-reach = 2.0
+printable = 2.0
 recipe = 1.0
 pair_shift = 1.0
 

@@ -27,17 +27,8 @@ FLOOR = {room: level for level, rooms in enumerate(FLOORS) for room in rooms}
 HEAVY = ("colour", "cv2", "matplotlib", "numba", "scipy", "PIL", "pydantic", "jinja2", "rich", "tifffile", "numpy")
 
 
-# Names that two public classes have. The page's are to be renamed; an entry that no longer holds fails as well.
-SHARED_NAMES = {
-    "Grid": ["report/sheet.py", "spectra/grid.py"],
-    "Shift": ["proof/shift.py", "report/attention.py"],
-}
-
 # Modules that import each other. They are to be parted; an entry that no longer holds fails as well.
-CIRCLES = {
-    frozenset({"screenproof.jobs.ink_run", "screenproof.jobs.recipe_run"}),
-    frozenset({"screenproof.jobs.sentences", "screenproof.jobs.eye_sentences"}),
-}
+CIRCLES: set[frozenset[str]] = set()
 
 
 def rooms_imported_by(path: Path) -> set[str]:
@@ -84,7 +75,7 @@ def test_no_two_public_classes_share_a_name():
         for node in ast.parse(path.read_text(encoding="utf-8")).body:
             if isinstance(node, ast.ClassDef) and not node.name.startswith("_"):
                 places.setdefault(node.name, []).append(path.relative_to(PACKAGE).as_posix())
-    assert {name: files for name, files in places.items() if len(files) > 1} == SHARED_NAMES
+    assert {name: files for name, files in places.items() if len(files) > 1} == {}
 
 
 def named(path: Path) -> str:

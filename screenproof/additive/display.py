@@ -174,6 +174,9 @@ class Display:
         white, black = self._model_for(named_observer(self.observer_name)).to_xyz(np.array([[1.0] * 3, [0.0] * 3]))
         check_levels(float(white[1]), max(float(black[1]), 0.0))
 
+    def __repr__(self) -> str:
+        return f"Display({self.name!r}: {self.label}, {self.kind}, white {self.luminance:.4g} cd/m2)"
+
     @property
     def spectral(self) -> bool:
         """Whether the display's spectra are known, so that any observer sees it exactly."""

@@ -1,9 +1,9 @@
-"""Is a screen fit for the work: readings of it against the limits of a standard, a line for each question.
+"""Is a screen fit for the work: readings of it beside the limits of a standard, a line for each question.
 
-What was not read is 'not checked', with what to read. With an instrument of a known class, or readings that were
-repeated, every figure has an uncertainty and the verdict keeps a guard band: :mod:`screenproof.spectra.checks`.
-The uncertainty is found by Monte Carlo (JCGM 101:2008) with a fixed seed: the readings are disturbed in
-luminance, x and y by their own error, and all together by the instrument's, and the figures are taken again.
+What was not read has no figure, but what to read. With an instrument of a known class, or readings that were
+repeated, every figure has an uncertainty. The lines are judged by :mod:`screenproof.proof.checks`. The uncertainty
+is found by Monte Carlo (JCGM 101:2008) with a fixed seed: the readings are disturbed in luminance, x and y by
+their own error, and all together by the instrument's, and the figures are taken again.
 """
 
 from __future__ import annotations
@@ -24,7 +24,7 @@ from screenproof.errors import Note, bad
 from screenproof.spectra import Array, Light, Observer, white_point
 from screenproof.spectra import light as named_light
 from screenproof.spectra import observer as named_observer
-from screenproof.spectra.checks import PRACTICE, RISK, STATED, CheckRow, Limit, checked, not_checked
+from screenproof.spectra.checks import PRACTICE, STATED, CheckLine, Limit, not_checked
 
 if TYPE_CHECKING:
     from screenproof.spectra.doubt import EmissionDoubt
@@ -44,14 +44,14 @@ _ON_OFF_LEAST = 0.9  # a black that adds no light reads as the screen switched o
 
 @dataclass(frozen=True, eq=False)
 class ScreenCheck:
-    """A checked screen: its rows, and what was read for the figures of a plot.
+    """A screen that was looked at: its lines, and what was read for the figures of a plot.
 
     against: the name of the limits, label: their words. repeats: relative luminance and x, y error of one reading,
     from readings that were repeated, or None. curve: the tone curve that was asked for, or None.
     notes: what had to be assumed.
     """
 
-    rows: tuple[CheckRow, ...]
+    lines: tuple[CheckLine, ...]
     against: str
     label: str
     readings: Readings
@@ -59,15 +59,6 @@ class ScreenCheck:
     repeats: tuple[float, float] | None
     curve: str | None
     notes: tuple[Note, ...]
-
-    def row(self, key: str) -> CheckRow:
-        """The row with this key. KeyError without one."""
-        return {row.key: row for row in self.rows}[key]
-
-    @property
-    def failed(self) -> tuple[str, ...]:
-        """Keys of the rows that fail."""
-        return tuple(row.key for row in self.rows if row.status == "fail")
 
 
 def check_screen(
@@ -79,23 +70,21 @@ def check_screen(
     luminance: float | None = None,
     off: float | None = None,
     doubt: EmissionDoubt | None = None,
-    risk: float = RISK,
     seed: int = 1,
 ) -> ScreenCheck:
-    """Check a screen's readings against the limits called ``against``.
+    """What a screen's readings give for each question, beside the limits called ``against``.
 
     readings: white, black, primaries and greys at the centre; white and the greys 128 and 64 of 255 at 3 by 3
     positions; white over time in minutes. What is missing is said. curve: another aim of the tone curve. white:
     another aim of the white, a light or x, y. luminance: another aim of the white in cd/m2, held within 10 %.
     off: luminance in cd/m2 of the screen switched off, in the room in which its black was read.
     doubt: of the instrument; the repeatability of repeated readings goes before its own.
-    risk: of a wrong pass and of a wrong fail.
 
-    Raises InputError for no white among the readings, unknown limits or curve, an aim that is no colour, a
-    luminance or ``off`` that is not above 0, and a risk outside 0.001 to 0.25.
+    Raises InputError for no white among the readings, unknown limits or curve, an aim that is no colour, and a
+    luminance or ``off`` that is not above 0.
     """
     limits = screen_limits(against)
-    _check_options(luminance, off, risk)
+    _check_options(luminance, off)
     usual = Rests(readings)
     full = usual.at((1.0, 1.0, 1.0))
     xyz = np.asarray(readings.own_xyz)
@@ -123,7 +112,7 @@ def check_screen(
         notes.append(Note("info", f"the white is checked against {aim_words}, as asked for"))
     repeats = _repeats(readings, xyz)
     noise = _Noise(xyz, shown, doubt, repeats, seed)
-    rows = _Rows(noise, _asked(limits, luminance), risk)
+    rows = _Lines(noise, _asked(limits, luminance))
     black = usual.at((0.0, 0.0, 0.0))
 
     rows.add("white", "white luminance", "cd/m2", of_readings.luminance("white_luminance", full))
@@ -149,12 +138,10 @@ def check_screen(
     return ScreenCheck(tuple(rows.made), limits.name, limits.label, readings, doubt, repeats, curve, tuple(notes))
 
 
-def _check_options(luminance: float | None, off: float | None, risk: float) -> None:
+def _check_options(luminance: float | None, off: float | None) -> None:
     for field, value in (("luminance", luminance), ("off", off)):
         if value is not None and not 0 < value < float("inf"):
             raise bad(f"a luminance of {value:g} cd/m2", field=field, expected="cd/m2 above 0")
-    if not 0.001 <= risk <= 0.25:
-        raise bad(f"a risk of {risk:g}", field="risk", expected="0.001 to 0.25; 0.05 is usual")
 
 
 def _asked(limits: ScreenLimits, luminance: float | None) -> ScreenLimits:
@@ -236,12 +223,12 @@ def _disturbed(xyz: Array, draws: Array, sd: tuple[float, float]) -> Array:
     return np.stack([x / y * level, level, np.maximum(1.0 - x - y, 0.0) / y * level], axis=-1)
 
 
-class _Rows:
-    """The rows as they are made."""
+class _Lines:
+    """The lines as they are made."""
 
-    def __init__(self, noise: _Noise, limits: ScreenLimits, risk: float) -> None:
-        self.noise, self.limits, self.risk = noise, limits, risk
-        self.made: list[CheckRow] = []
+    def __init__(self, noise: _Noise, limits: ScreenLimits) -> None:
+        self.noise, self.limits = noise, limits
+        self.made: list[CheckLine] = []
 
     def add(
         self, group: str, what: str, unit: str, quantity: Quantity, words: str = "", incomplete: str = "",
@@ -251,9 +238,9 @@ class _Rows:
         worst = quantity.worst(self.noise.xyz)
         said = "; ".join(part for part in (f"largest {worst}" if worst else "", words) if part)
         self.made.append(
-            checked(
+            CheckLine(
                 quantity.key, group, what, unit, figure, self.limits.limit(quantity.key),
-                random=random, fixed=fixed, risk=self.risk, among=max(len(quantity.labels), 1), words=said,
+                random=random, fixed=fixed, among=max(len(quantity.labels), 1), words=said,
                 incomplete=incomplete, mend=mend or _MEND.get(quantity.key, ""),
             )
         )  # fmt: skip
@@ -286,7 +273,7 @@ _MEND = {
 }
 
 
-def _black_rows(rows: _Rows, full: Rows, black: Rows, off: float | None, level: float) -> None:
+def _black_rows(rows: _Lines, full: Rows, black: Rows, off: float | None, level: float) -> None:
     missing = "black was not read" if not black.size else ""
     dark = missing or ("" if level > 0 else "the black reads no light at all: below what the instrument tells")
     seen = of_readings.luminance("black", black) if black.size else None
@@ -305,7 +292,7 @@ def _black_rows(rows: _Rows, full: Rows, black: Rows, off: float | None, level: 
 
 
 def _curve_rows(
-    rows: _Rows, usual: Rests, full: Rows, black: Rows, limits: ScreenLimits, curve: str | None, xyz: Array
+    rows: _Lines, usual: Rests, full: Rows, black: Rows, limits: ScreenLimits, curve: str | None, xyz: Array
 ) -> None:
     greys = of_readings.curve_greys(usual)
     named = curve or limits.curve
@@ -329,7 +316,7 @@ def _curve_rows(
         rows.add_or("tone curve", what, "L*", "tone_curve", off, why, read)
 
 
-def _uniformity_rows(rows: _Rows, readings: Readings) -> None:
+def _uniformity_rows(rows: _Lines, readings: Readings) -> None:
     names = {"white": "white", "grey_128": "grey 128 of 255", "grey_64": "grey 64 of 255"}
     found: list[tuple[str, Places]] = []
     shape = readings.grid_shape
@@ -373,7 +360,7 @@ def series_of(readings: Readings) -> Rows:
     return np.asarray(same[np.argsort(readings.minutes[same], kind="stable")])
 
 
-def _time_rows(rows: _Rows, readings: Readings, xyz: Array) -> None:
+def _time_rows(rows: _Lines, readings: Readings, xyz: Array) -> None:
     """Warm-up and drift of the brightest colour that was followed over time."""
     read = "read the white every five minutes from switching on, for an hour"
     why = "no series over time was read"
@@ -401,6 +388,4 @@ def _time_rows(rows: _Rows, readings: Readings, xyz: Array) -> None:
         away = of_readings.drift(chosen, last, minutes).of(xyz) > share
         since = minutes[chosen[int(np.flatnonzero(away)[-1]) + 1]] if away.any() else minutes[chosen[0]]
         words = f"from then on within {share:g} % of the last readings"
-        rows.made.append(
-            checked("warm_up", "over time", "warm-up", "min", float(since), None, words=words)
-        )
+        rows.made.append(CheckLine("warm_up", "over time", "warm-up", "min", float(since), None, words=words))

@@ -16,16 +16,9 @@ import typer
 
 from screenproof.cli import (
     blend,
-    brightener,
-    display,
     inspect,
     job,
-    light,
     lists,
-    press,
-    reach,
-    recipe,
-    room,
     tolerances,
 )
 from screenproof.cli._common import printable
@@ -47,15 +40,8 @@ app = typer.Typer(
 )
 for group in (
     job,
-    brightener,
     blend,
-    press,
-    reach,
-    recipe,
     inspect,
-    display,
-    light,
-    room,
     lists,
     tolerances,
 ):

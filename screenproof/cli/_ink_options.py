@@ -17,43 +17,6 @@ Lights = Annotated[
     str | None,
     typer.Option("--to", metavar="LIGHTS", help="The other lights, with commas between them.", show_default=False),
 ]
-PressFile = Annotated[
-    str,
-    typer.Argument(
-        metavar="PRESS", help="A press as 'press fit' wrote it, or a characterisation.", show_default=False
-    ),
-]
-Total = Annotated[
-    float | None,
-    typer.Option(
-        "--total",
-        metavar="PERCENT",
-        help="Most total coverage: 300; as measured unless given.",
-        show_default=False,
-    ),
-]
-ChannelLimit = Annotated[
-    str | None,
-    typer.Option(
-        "--channel-limit", metavar="NAME=PERCENT,...", help="Most of a channel: K=95.", show_default=False
-    ),
-]
-BlackGeneration = Annotated[str, typer.Option("--black", metavar="WORD", help="least, most or smooth.")]
-PressLight = Annotated[
-    str | None,
-    typer.Option(
-        "--light", metavar="LIGHT", help="D50, or that of a press known by XYZ, unless given.", show_default=False
-    ),
-]
-PressObserver = Annotated[
-    str | None,
-    typer.Option(
-        "--observer",
-        metavar="NAME",
-        help="cie1931, or that of a press known by XYZ, unless given.",
-        show_default=False,
-    ),
-]
 LibraryFile = Annotated[
     str,
     typer.Argument(

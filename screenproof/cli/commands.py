@@ -10,10 +10,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
-from typer.core import TyperGroup
+from typer.core import TyperCommand, TyperGroup
 
 from screenproof.cli._common import emit, emit_json, finish, progress
-from screenproof.errors import InputError, bad, did_you_mean
+from screenproof.errors import InputError, Problem, bad, did_you_mean
 from screenproof.questions import questions
 from screenproof.questions.form import FormField, fields_of
 
@@ -24,11 +24,11 @@ GROUPS = {
     "press": "A press: fit it, predict what it prints, find tints for colours.",
     "display": "One display: fit it, show what it is, or check it.",
     "light": "One light: check whether it is fit to judge colours in.",
-    "recipe": "Recipes: find one, correct a batch, fit a library.",
+    "recipe": "Recipes: find them, correct a batch, look into a library. About colour only.",
 }
 """What stands beside a group of commands."""
 
-RENAMED = {"restock": "other-stock"}
+RENAMED = {"restock": "other-stock", "reach": "printable"}
 """What commands were called before."""
 
 
@@ -79,6 +79,7 @@ class Commands(TyperGroup):
 
         The parser says of a number only that it is none; here it is said which.
         """
+        _given_once(ctx.obj)
         try:
             return super().invoke(ctx)
         except typer.BadParameter as error:
@@ -95,6 +96,36 @@ class Commands(TyperGroup):
                 field=names[0],
                 expected=f"a {kind}, such as {such}; without a unit",
             ) from None
+
+
+def _given_once(words: list[str]) -> None:
+    """Raise InputError for an option of a question that stands twice and takes one value: else the last would
+    win."""
+    known = questions()
+    name = next((name for name in (" ".join(words[:2]), *words[:1]) if name in known), None)
+    if name is None:
+        return
+    gathers = {item.option for item in fields_of(known[name]) if item.many or item.kind is dict}
+    options = [word.partition("=")[0] for word in words if word.startswith("--") and len(word) > 2]
+    twice = [one for one in dict.fromkeys(options) if options.count(one) > 1 and one not in gathers]
+    if twice:
+        raise InputError(Problem("it is given twice", field=one, mend="give it once") for one in twice)
+
+
+class QuestionCommand(TyperCommand):
+    """The command of a question. ``formerly``: options that it had, each with how it is written now."""
+
+    formerly: dict[str, str]
+
+    def parse_args(self, ctx: Any, args: list[str]) -> list[str]:
+        """Raises InputError for an option that is written in another way now."""
+        for word in args:
+            name = word.partition("=")[0]
+            if word == "--":
+                break
+            if name in self.formerly:
+                raise bad("this option is written in another way now", field=name, mend=self.formerly[name])
+        return super().parse_args(ctx, args)
 
 
 def _written(arguments: list[str], names: list[str], kind: type[int] | type[float]) -> str | None:
@@ -134,7 +165,11 @@ def _made(chosen: dict[str, type[Question]], name: str) -> Any:
         app.callback()(lambda: None)
     for inside, question in chosen.items():
         app.command(
-            inside or name, help=question.__doc__, short_help=question.short, epilog=f"Example: {question.example}"
+            inside or name,
+            cls=type(question.__name__, (QuestionCommand,), {"formerly": question.formerly}),
+            help=question.__doc__,
+            short_help=question.short,
+            epilog=f"Example: {question.example}",
         )(function_of(question))
     return typer.main.get_command(app)
 
@@ -179,7 +214,8 @@ def _extra(
 
 
 def _parameter(item: FormField) -> inspect.Parameter:
-    kind: Any = item.kind if item.kind in (int, float, bool) and not item.many else str
+    plain = item.kind in (int, float, bool) and not item.many and item.ask.parse is None
+    kind: Any = item.kind if plain else str
     default = (
         item.default if kind in (int, float, str, bool) and isinstance(item.default, (int, float, str)) else None
     )
@@ -188,7 +224,8 @@ def _parameter(item: FormField) -> inspect.Parameter:
     required = item.required and not item.many
     said: Any
     if item.ask.positional:
-        said = typer.Argument(metavar=item.option, help=item.ask.help, show_default=False)
+        name = item.option if item.required else f"[{item.option}]"
+        said = typer.Argument(metavar=name, help=item.ask.help, show_default=False)
         if not item.required and not item.many:
             kind = kind | None
     else:
@@ -261,13 +298,15 @@ def answered(
 
             save_figure(answer.figure(), plot, force)
         written = None if out is None else asked.write(answer, out, force)
+        answer = answer if written is None else answer.put(written)
     except InputError as error:
         raise spoken(
             error, question, lambda name: calls.get(name, name), {"out": "--out", "plot": "--plot"}
         ) from None
     say("")
     if as_json:
-        emit_json(answer.to_dict())
+        more = {question.written_as: written.as_posix()} if written is not None and question.written_as else {}
+        emit_json(answer.to_dict() | more)
     else:
         emit(answer.text())
         if written is not None:

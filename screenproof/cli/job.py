@@ -2,15 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from itertools import zip_longest
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from screenproof.cli._common import emit, emit_json, finish, notes_text, progress
 from screenproof.cli._options import Json
 
+if TYPE_CHECKING:
+    from screenproof.proof.finding import Finding
+
 RUN_EPILOG = "Example: screenproof run profiles_demo/packaging.toml"
+MOST_FINDINGS = 30
+"""So many findings are printed; all of them stand in result.json."""
+
 NEW_EPILOG = "Example: screenproof new first-job && screenproof run first-job/job.toml"
 
 
@@ -42,8 +50,8 @@ def run(
     else:
         emit(result.title)
         emit("")
-        for sentence in result.summary.sentences:
-            emit(sentence)
+        emit(result.summary.first)
+        emit(findings_text(result.findings))
         emit("")
         main_file = "index.html" if loaded.output.page else "result.json"
         emit(f"written: {(folder / main_file).as_posix()}")
@@ -52,6 +60,19 @@ def run(
         for caution in result.cautions:
             emit(f"caution: {caution}")
     finish(result.summary.status == "fail")
+
+
+def findings_text(findings: Sequence[Finding]) -> str:
+    """Findings, one a paragraph, each with what to do; where the next ones ask for the same it stands once."""
+    shown = findings[:MOST_FINDINGS]
+    lines = []
+    for one, follower in zip_longest(shown, shown[1:]):
+        lines += ["", one.says]
+        if one.do and (follower is None or follower.do != one.do):
+            lines.append(f"  next: {one.do}")
+    if len(findings) > len(shown):
+        lines += ["", f"{len(findings) - len(shown)} more findings stand in result.json."]
+    return "\n".join(lines)
 
 
 def new(

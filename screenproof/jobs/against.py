@@ -4,16 +4,15 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 from screenproof.appearance import de76, de2000, xyz_to_lab
 from screenproof.jobs.records import triple
 from screenproof.jobs.running import Run
 from screenproof.proof import Refusal, Viewing, approve, page_srgb_of_lab, pair_shift, worst
-from screenproof.proof.covariance import Spread, pair_shift_spread, pair_spread, screen_spread
+from screenproof.proof.covariance import Spread, pair_shift_spread, pair_spread
 from screenproof.proof.fluorescence import Unread
 from screenproof.proof.match import seen_xyz
 from screenproof.proof.result import ApprovalRecord, PairRecord, PairStart
+from screenproof.questions.approve.answer import judged_approvals
 
 if TYPE_CHECKING:
     from screenproof.jobs.job import PairEntry
@@ -42,15 +41,8 @@ def _approval(
     display = next(display for display in job.displays if display.name == display_name)
     found = approve(samples, display, [code], table.bits, viewing)
     run.keep(found.notes)
-    (judged,) = run.judge_by(table.tolerance).rows(
-        "approval",
-        found.approved_lab,
-        found.sample_lab,
-        (viewing.white, viewing.conditions()),
-        lambda: screen_spread(samples, np.array([code]) / (2.0**table.bits - 1.0), display, viewing),
-        (viewing.light.name, viewing.observer.name),
-        {"sample": [job.name_of(g, i)], "screen": [display.label]},
-    )
+    judge = run.judge_by(table.tolerance)
+    (judged,) = judged_approvals(judge, samples, [job.name_of(g, i)], found, display, viewing)
     return ApprovalRecord(
         name=table.name,
         display=display_name,

@@ -34,19 +34,16 @@ def check_readings(reading: Reading, path: KeyPath, group: SampleGroup) -> None:
 
 def check_without_uv(reading: Reading, tables: Sequence[LightTable], lights: Mapping[str, Light]) -> None:
     """Write down every light that is stated to have no ultraviolet, though its own spectrum tells what it has."""
-    from screenproof.spectra.brightener import Assumed, uv_unknown
+    from screenproof.questions.brightener.answer import uv_known
+    from screenproof.spectra.brightener import Assumed
 
     for index, table in enumerate(tables):
         if table is None or not table.without_uv or table.name not in lights:
             continue
-        one = replace(lights[table.name], name=table.standard or table.name)
-        if not uv_unknown(one, Assumed()):
-            reading.problem(
-                f"the ultraviolet of {one.name} is known by its own spectrum",
-                ("lights", index, "without_uv"),
-                expected=f"a light whose spectrum begins above {Assumed().low_nm:g} nm",
-                mend="remove it; for a lamp like it without ultraviolet, give the spectrum of the lamp",
-            )
+        found = uv_known(replace(lights[table.name], name=table.standard or table.name), Assumed())
+        if found is not None:
+            place = ("lights", index, "without_uv")
+            reading.problem(found.what, place, expected=found.expected, mend=found.mend)
 
 
 def brightener_records(run: Run, index: int) -> list[BrightenerRecord | None]:

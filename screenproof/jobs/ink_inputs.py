@@ -18,16 +18,17 @@ from screenproof.jobs.ink_schema import InksTable, PressTable, RecipeTable, Stoc
 from screenproof.jobs.ink_side import InkSide, JobInks, JobPress, JobRecipe, JobStock, Place
 from screenproof.jobs.job import SampleGroup, find_samples
 from screenproof.jobs.positions import Path as KeyPath
-from screenproof.jobs.presses import open_press
 from screenproof.jobs.reading import Reading
-from screenproof.jobs.recipe_targets import open_library
 from screenproof.jobs.references import known_sample, missing
+from screenproof.questions.presses import tint_limits
+from screenproof.questions.recipe.ground import mixture, without
+from screenproof.questions.sources import open_library, open_press
 
 if TYPE_CHECKING:
     from screenproof.formats import LibraryFile
     from screenproof.proof.tolerance import ToleranceSet
     from screenproof.spectra import Array, Grid, Light
-    from screenproof.subtractive import Ink, Mixture, Press, Surface, TintLimits
+    from screenproof.subtractive import Ink, Mixture, Press, Surface
 
 
 def read_ink_side(
@@ -256,7 +257,7 @@ def _press(
     press = reading.attempt((*path, "file"), partial(open_press, table.file, reading.folder, n=table.n))
     if press is None:
         return None
-    limits = reading.attempt((*path, "limits"), partial(_limits, press, table))
+    limits = reading.attempt((*path, "limits"), partial(tint_limits, press, table))
     if limits is None:
         return None
     asked = None if table.samples is None else tuple(place for place in places if place is not None)
@@ -276,25 +277,6 @@ def _in_own_words(press: Press, lights: Sequence[Any]) -> Press:
         press.light,
     )
     return replace(press, light=own)
-
-
-def _limits(press: Press, table: PressTable) -> TintLimits:
-    from screenproof.subtractive import TintLimits
-
-    given = table.limits or {}
-    strange = [name for name in given if name not in press.channels]
-    if strange:
-        raise bad(
-            f"the press has no channel {strange[0]!r}",
-            expected=f"of {', '.join(press.channels)}",
-            mend="correct the name of the limit",
-        )
-    most = 100.0 * len(press.channels)
-    if table.total is not None and table.total > most:
-        raise bad(f"a total of {table.total:g} %", expected=f"up to {most:g} for {len(press.channels)} channels")
-    channels = [given.get(name, 100.0 * press.limits.channels[i]) / 100.0 for i, name in enumerate(press.channels)]
-    total = press.limits.total if table.total is None else table.total / 100.0
-    return TintLimits(min(total, sum(channels)) or total, tuple(channels))
 
 
 def _recipe(
@@ -340,27 +322,6 @@ def _mixture(
     state: _State, found: LibraryFile, table: RecipeTable, stock: JobStock | None
 ) -> tuple[LibraryFile, Mixture, str | None]:
     """The library without what is barred, its mixing model on its ground, and the name of the stock."""
-    names = [one.name for one in found.library.components]
-    strange = [name for name in table.without or [] if name not in names]
-    if strange:
-        raise bad(f"the library has no component {strange[0]!r} to do without", expected=", ".join(names[:8]))
-    kept = tuple(one for one in found.library.components if one.name not in (table.without or []))
-    library = replace(found.library, components=kept)  # type: ignore[arg-type]
-    curve, name = found.stock, found.stock_name or None
-    if stock is not None:
-        curve, grid = state.curve(stock.place)
-        name = stock.name
-        if grid != library.grid:
-            raise bad(
-                f"the stock {stock.name} is on {grid}, the library on {library.grid}",
-                expected="one grid: nothing is resampled",
-                mend="export the readings again with the same wavelengths",
-            )
-    if found.medium == "film" and (curve is None or table.thickness is None):
-        raise bad(
-            "a film without a stock below it, or without a thickness", mend="add stock = ... and thickness = ..."
-        )
-    model = library.mixture(
-        stock=curve, thickness=table.thickness, film_weight=1.0 if table.film is None else table.film
-    )
-    return replace(found, library=library), model, name
+    kept = without(found, table.mix.without)
+    below = None if stock is None else (stock.name, *state.curve(stock.place))
+    return kept, *mixture(kept, table.layer, below)

@@ -1,6 +1,6 @@
 """The ink side of a result: overprint matrices, presses with their gamuts, and what they can print.
 
-What is judged: by the limit ``reach`` of the press's tolerance set (or the approval's own, or the job's),
+What is judged: by the limit ``printable`` of the press's tolerance set (or the approval's own, or the job's),
 every approval and the samples that the press names, each by its distance to the nearest colour that the press
 prints; 0 where it prints the colour itself. Samples that it does not name are told, and not judged. Recipes
 are made in :mod:`.recipe_run`.
@@ -14,10 +14,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from screenproof.appearance import xyz_to_lab
 from screenproof.errors import InputError, Note
 from screenproof.jobs.ink_side import Place
-from screenproof.jobs.presses import cells_words
 from screenproof.jobs.records import pair, renamed_notes, triple
 from screenproof.jobs.running import decision_of
 from screenproof.proof import (
@@ -30,7 +28,7 @@ from screenproof.proof import (
     wanted_of_samples,
     worst,
 )
-from screenproof.proof.covariance import Spread, object_part, screen_part
+from screenproof.proof.covariance import Spread
 from screenproof.proof.ink_records import (
     HeldOutRecord,
     OverprintRecord,
@@ -41,12 +39,13 @@ from screenproof.proof.ink_records import (
     StockRecord,
 )
 from screenproof.proof.judging import Judge
+from screenproof.questions.presses import cells_words, codes_spread, judged_prints, samples_spread
 
 if TYPE_CHECKING:
     from screenproof.jobs.ink_side import JobPress
     from screenproof.jobs.job import Job
     from screenproof.jobs.schema import ApprovalTable
-    from screenproof.proof import Judged, ToleranceSet, Viewing
+    from screenproof.proof import Judged, Viewing
     from screenproof.spectra import Array
 
 Say = Callable[[str], None]
@@ -254,8 +253,7 @@ def _reach_record(job: Job, one: JobPress, found: InkReach, row: int, want: Want
     from screenproof.appearance import lab_to_xyz, xyz_to_uv
 
     viewing = press_viewing(job, one)
-    tolerance = None if want.judged_by is None else job.tolerances[want.judged_by]
-    verdict = _verdict(job, tolerance, found, row, want, viewing)
+    verdict = _verdict(job, one, found, row, want, viewing)
     nearest = found.nearest_lab[row]
     return ReachRecord(
         kind="approval" if want.kind == "approval" else "sample",
@@ -278,27 +276,27 @@ def _reach_record(job: Job, one: JobPress, found: InkReach, row: int, want: Want
         bits=want.bits,
         verdict=verdict,
         status=worst([] if verdict is None else [verdict.status]),
+        sample=None if want.place is None else job.name_of(*want.place),
+        whiter=bool(found.whiter[row]),
     )
 
 
-def _verdict(
-    job: Job, tolerance: ToleranceSet | None, found: InkReach, row: int, want: Wanted, viewing: Viewing
-) -> Judged | None:
-    """The distance to the nearest printable colour against the limit, with the doubt of what was read.
-
-    What is printable is 0 away. What the model of the press misses is told beside it, and is not in the doubt.
-    """
-    lab = found.lab[row]
-    nearest = lab if found.printable[row] else found.nearest_lab[row]
-    spread = None if found.printable[row] else _spread(job, want)
+def _verdict(job: Job, one: JobPress, found: InkReach, row: int, want: Wanted, viewing: Viewing) -> Judged | None:
+    """The distance to the nearest printable colour against the limit, with the doubt of what was read and of what
+    the press misses; None where it is not judged."""
+    if want.judged_by is None:
+        return None
+    own = slice(row, row + 1)
     label = next((display.label for display in job.displays if display.name == want.display), "")
-    (verdict,) = Judge(tolerance, decision_of(job.doubt)).rows(
-        "reach",
-        nearest[np.newaxis],
-        lab[np.newaxis],
-        (viewing.white, viewing.conditions()),
-        lambda: spread,
-        (viewing.light.name, viewing.observer.name),
+    (verdict,) = judged_prints(
+        Judge(job.tolerances[want.judged_by], decision_of(job.doubt)),
+        one.press,
+        found.tints[own],
+        found.lab[own],
+        found.nearest_lab[own],
+        found.printable[own],
+        viewing,
+        lambda: _spread(job, want),
         {"sample": [want.name], "screen": [label]},
     )
     return verdict if verdict.limited else None
@@ -306,19 +304,9 @@ def _verdict(
 
 def _spread(job: Job, want: Wanted) -> Spread | None:
     """The doubt of a wanted colour: that of the sample that was read, or of the screen that it was approved on."""
-    viewing = want.viewing
     if want.place is not None:
         g, i = want.place
-        samples = job.groups[g].samples.select([i])
-        part = object_part(
-            "sample",
-            samples,
-            [viewing.light],
-            viewing.observer,
-            lambda xyz: np.asarray(xyz_to_lab(xyz, viewing.white)),
-        )
-    else:
-        assert want.code is not None and want.bits is not None
-        display = next(display for display in job.displays if display.name == want.display)
-        part = screen_part(np.array([want.code]) / (2.0**want.bits - 1.0), display, viewing)
-    return None if part is None else Spread((part,))
+        return samples_spread(job.groups[g].samples.select([i]), want.viewing)
+    assert want.code is not None and want.bits is not None
+    display = next(display for display in job.displays if display.name == want.display)
+    return codes_spread(display, [want.code], want.bits, want.viewing)

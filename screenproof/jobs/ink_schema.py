@@ -6,10 +6,10 @@ from collections.abc import Iterator
 from typing import Literal
 
 from screenproof.errors import Problem
-from screenproof.questions.form import Form, ask
+from screenproof.questions.form import Form, ask, group
+from screenproof.questions.groups import TintOptions, channel_limits
+from screenproof.questions.recipe.options import LIBRARY, LayerOptions, MixOptions
 from screenproof.questions.tables import exactly_one
-
-BlackGeneration = Literal["least", "most", "smooth"]
 
 
 class StockTable(Form):
@@ -76,16 +76,14 @@ class InksTable(Form):
             )
 
 
-class PressTable(Form):
+class PressTable(TintOptions):
     """``[[presses]]``: a press by its JSON, or fitted here to a characterisation."""
 
     name: str = ask("Its name in the job.")
     file: str = ask("A press as 'press fit' wrote it, or a characterisation.")
     label: str | None = ask("How the page calls it.", default=None)
     n: float | None = ask("Yule-Nielsen factor; found unless given.", default=None, at_least=1, at_most=100)
-    total: float | None = ask("Most total coverage.", default=None, above=0, unit="%")
-    limits: dict[str, float] | None = ask("Most of a channel.", default=None, at_least=0, at_most=100, unit="%")
-    black: BlackGeneration = ask("Black generation.", default="smooth")
+    channel_limit: dict[str, float] | None = channel_limits("limits")
     approvals: tuple[str, ...] | None = ask(
         "The approvals that it is to print; all unless given.", default=None, least=0
     )
@@ -97,18 +95,13 @@ class RecipeTable(Form):
     """``[[recipes]]``: the best recipes for a sample or an approval, out of a library."""
 
     name: str = ask("Its name in the job.")
-    library: str = ask("Letdowns, or a library that 'recipe library' wrote.")
+    library: str = ask(LIBRARY)
     sample: str | None = ask("The wanted sample.", default=None)
     approval: str | None = ask("The wanted approval.", default=None)
-    components: int = ask("Most components.", default=4, at_least=1, at_most=8)
-    batch: float = ask("Weight of the batch.", default=1.0, above=0, unit="kg")
-    count: int = ask("How many recipes.", default=3, at_least=1, at_most=50)
+    mix: MixOptions = group(MixOptions)
     lights: tuple[str, ...] | None = ask("The other lights.", default=None, least=0)
     stock: str | None = ask("The stock of inks, or below a film.", default=None)
-    thickness: float | None = ask("Of a film.", default=None, above=0)
-    film: float | None = ask("Film weight of printed inks.", default=None, above=0)
-    without: tuple[str, ...] | None = ask("Components that are not to be used.", default=None)
-    resolution: float = ask("Of the scale.", default=0.0, at_least=0, unit="kg")
+    layer: LayerOptions = group(LayerOptions)
     tolerance: str | None = ask("The set that judges it.", default=None)
 
     def faults(self) -> Iterator[Problem]:

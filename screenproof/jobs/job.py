@@ -11,11 +11,13 @@ from typing import TYPE_CHECKING
 from screenproof.errors import Note
 from screenproof.jobs import schema
 from screenproof.jobs.ink_side import InkSide, Place
+from screenproof.jobs.positions import Path as KeyPath
 from screenproof.jobs.schema import PopulationTable
 from screenproof.questions.tables import DisplayTable, DoubtTable
 
 if TYPE_CHECKING:
     from screenproof.additive import Display
+    from screenproof.jobs.asking import Asked
     from screenproof.proof import Viewing
     from screenproof.proof.result import InputRecord
     from screenproof.proof.tolerance import ToleranceSet
@@ -78,7 +80,8 @@ class Job:
     situation per group, since each group may have a white of its own. ``display_tables`` are the job's own
     words for ``displays``, in the same order. ``files`` are the inputs as opened, by the path as the job names it.
     ``without_uv``: the lights that are stated to have no ultraviolet. ``standards``: the standard light that a
-    light of the job is, by the name that the job gives it.
+    light of the job is, by the name that the job gives it. ``questions``: those that stand in it by their names.
+    ``lines``: where its keys stand.
     """
 
     path: Path
@@ -104,6 +107,8 @@ class Job:
     doubt: DoubtTable = DoubtTable()
     without_uv: tuple[str, ...] = ()
     standards: dict[str, str] = field(default_factory=dict)
+    questions: tuple[Asked, ...] = ()
+    lines: dict[KeyPath, int] = field(default_factory=dict)
 
     @property
     def folder(self) -> Path:

@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from screenproof.errors import InputError
-from screenproof.jobs import doubts, eyes, fluorescence, ink_inputs, inputs, limits, references, schema
+from screenproof.jobs import asking, doubts, eyes, fluorescence, ink_inputs, inputs, limits, references, schema
 from screenproof.jobs.job import Job
 from screenproof.jobs.positions import key_lines
 from screenproof.jobs.reading import Reading
@@ -65,6 +65,7 @@ def load_job(path: str | Path, progress: Callable[[str], None] | None = None) ->
     eyes.check_people(reading, people_table, groups, displays, bool(lists["pairs"]))
     doubts.check_doubt(reading, groups, displays)
     ink = ink_inputs.read_ink_side(reading, lists, groups, lights, tolerances)
+    questions = asking.read_questions(reading, raw)
     if reading.problems:
         raise InputError(reading.problems)
     output = tables["output"]
@@ -95,13 +96,17 @@ def load_job(path: str | Path, progress: Callable[[str], None] | None = None) ->
         doubt=doubt,
         standards={table.name: table.standard for table in lists["lights"] if table.standard},
         without_uv=tuple(table.name for table in lists["lights"] if table.without_uv),
+        questions=questions,
+        lines=reading.lines,
     )
 
 
 def _check_top(reading: Reading, raw: dict[str, Any]) -> None:
+    questions = asking.question_keys()
+    known = (*schema.TOP_KEYS, *questions)
     for key in raw:
-        if key not in schema.TOP_KEYS:
-            reading.problems.append(schema.unknown_key(key, schema.TOP_KEYS, reading.file, reading.lines, (key,)))
+        if key not in known:
+            reading.problems.append(schema.unknown_key(key, known, reading.file, reading.lines, (key,)))
     version = raw.get("version")
     if version is None:
         reading.problem("the version is missing", ("version",), mend=f"begin with version = {JOB_VERSION}")
@@ -118,9 +123,8 @@ def _check_top(reading: Reading, raw: dict[str, Any]) -> None:
             reading.problem("the title is missing", ("title",), mend='add title = "..." at the top')
         elif value is not None and (not isinstance(value, str) or (key == "title" and not value.strip())):
             reading.problem(f"{value!r} is no {key}", (key,), expected="a text in quotes")
-    for key, first in (("samples", "file"), ("displays", "name")):
-        if not raw.get(key):
-            reading.problem(f"the job has no {key}", (key,), mend=f"add [[{key}]] with {first} = ...")
+    if not raw.get("samples") and not any(raw.get(key) for key in questions):
+        reading.problem("the job has no samples", ("samples",), mend="add [[samples]] with file = ...")
 
 
 def _check_list(reading: Reading, raw: dict[str, Any], name: str, model: type[Form]) -> list[Any]:

@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from screenproof.jobs.folder import refuse_foreign, whole_folder
+from screenproof.questions.folder import refuse_foreign, whole_folder
 
 if TYPE_CHECKING:
     from screenproof.additive import Display

@@ -148,7 +148,7 @@ def _ink_formulae(job: Job) -> list[str]:
             "press: Demichel's areas in the equation of Neugebauer with the Yule-Nielsen factor, cellular where a "
             "full grid was measured"
         )
-        found.append("reach: the smallest CIEDE2000 to any colour of the press within its limits")
+        found.append("printable: the smallest CIEDE2000 to any colour of the press within its limits")
     media = {one.library.medium for one in job.ink.recipes}
     if media & {"paint", "film"}:
         found.append("recipe: Kubelka-Munk with absorption and scattering of each pigment (Duncan 1940)")

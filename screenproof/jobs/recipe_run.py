@@ -1,32 +1,31 @@
 """The job's recipes: each target searched for in its library, and the best judged.
 
 What is judged, for every recipe that is shown: by ``recipe`` its difference from the target under the viewing
-light; by ``pair_shift`` its shift against a target with a curve under the other lights, by ``light_shift``
-its own colour inconstancy where the target has none. The status of the whole is that of the best recipe that
-passes, or of the first.
+light, with its own doubt and that of the target's reading; by ``pair_shift`` its shift against a target with a
+curve under the other lights, by ``light_shift`` its own colour inconstancy where the target has none. The status
+of the whole is that of the best recipe that passes, else of the best that is undecided, else of the first.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 from screenproof.errors import Note
-from screenproof.jobs.overprint_run import curve_record
-from screenproof.jobs.recipe_targets import sample_target, screen_target, target_plain
 from screenproof.jobs.records import renamed_notes, triple
-from screenproof.proof import figure, judge, light_shift, page_srgb_of_lab, pair_shift, worst
-from screenproof.proof.ink_records import ComponentRecord, RecipeCard, RecipeRecord, RecipeShift
+from screenproof.jobs.running import decision_of
+from screenproof.proof import page_srgb_of_lab
+from screenproof.proof.ink_records import RecipeRecord
+from screenproof.proof.judging import Judge
+from screenproof.questions.recipe.cards import judged_recipes, recipe_card, whole_status
+from screenproof.questions.recipe.target import RecipeTarget, of_code, of_sample
 
 if TYPE_CHECKING:
     from screenproof.jobs.ink_side import JobRecipe
     from screenproof.jobs.job import Job
-    from screenproof.proof import Judged, ToleranceSet, Viewing
-    from screenproof.proof.tolerance import What
-    from screenproof.spectra import Array, Light, Samples
-    from screenproof.subtractive import Recipe, Target
+    from screenproof.proof import Viewing
+    from screenproof.spectra import Light
 
 WITHIN = 1.0
 """CIEDE2000 within which a target counts as reached where the job has no limit for it: just visible."""
@@ -46,42 +45,48 @@ def _record(
 
     table = one.table
     say(f"recipe {table.name}")
-    target, viewing, display = _target(job, one, keep)
+    wanted = _target(job, one)
+    if wanted.display is not None:
+        keep(wanted.notes)
+    viewing = wanted.viewing
     lights = _lights(job, one, viewing)
-    tolerance = _tolerance(job, one)
+    name = table.tolerance or job.default_tolerance
+    tolerance = None if name is None else job.tolerances[name]
     within = tolerance.recipe if tolerance is not None and tolerance.metric == "de00" else None
     found = search(
         one.model,
-        target,
+        wanted.target,
         lights,
         viewing.observer,
-        components=table.components,
-        batch=table.batch,
-        count=table.count,
+        components=table.mix.components,
+        batch=table.mix.batch,
+        count=table.mix.count,
         tolerance=within or WITHIN,
-        resolution=table.resolution,
+        resolution=table.mix.scale.resolution,
     )
     keep([note for note in found.notes if note.kind == "odd"])
-    cards = tuple(_card(one, recipe, target, viewing, lights, tolerance) for recipe in found.recipes)
-    passing = next((card for card in cards if card.status == "pass"), cards[0])
-    wanted = target_plain(target, lights[0], viewing.observer)
-    lab = np.array(wanted["lab"])
-    has_curve = target.curve is not None and target.grid is not None
+    judge = Judge(tolerance, decision_of(job.doubt))
+    judged = judged_recipes(judge, found.recipes, one.model.grid, wanted, lights[1:])
+    cards = tuple(
+        recipe_card(recipe, one.model.grid, viewing, [verdict for verdict in own if verdict.limited])
+        for recipe, own in zip(found.recipes, judged, strict=True)
+    )
+    said = wanted.said
     return RecipeRecord(
         name=table.name,
         library=table.library,
         medium=one.library.medium,
-        target=target.name if table.approval is None else table.approval,
+        target=wanted.target.name if table.approval is None else table.approval,
         target_kind="sample" if table.approval is None else "approval",
-        target_lab=triple(lab),
-        target_srgb=triple(page_srgb_of_lab(lab, viewing)),
-        target_curve=curve_record(target.curve, target.grid) if target.curve is not None and target.grid else None,
-        shift_kind="pair_shift" if has_curve else "inconstancy",
+        target_lab=triple(said.lab),
+        target_srgb=triple(page_srgb_of_lab(said.lab, viewing)),
+        target_reflectance=said.reflectance,
+        shift_kind="inconstancy" if said.reflectance is None else "pair_shift",
         light=lights[0].name,
         observer=viewing.observer.name,
         lights=tuple(light.name for light in lights[1:]),
-        batch=table.batch,
-        max_components=table.components,
+        batch=table.mix.batch,
+        max_components=table.mix.components,
         pigments=len(one.library.library.components),
         reached=found.reached,
         reason=found.reason,
@@ -89,18 +94,14 @@ def _record(
         searched=found.searched,
         recipes=cards,
         caution=RECIPE_CAUTION,
-        display=display,
+        display=None if wanted.display is None else wanted.display.name,
         stock=one.stock,
-        status=passing.status,
+        status=whole_status([card.status for card in cards]),
         notes=renamed_notes(
             dict.fromkeys([*one.library.notes, *(note for note in found.notes if note.kind != "caution")]), job
         ),
+        sample=wanted.target.name if wanted.display is None else None,
     )
-
-
-def _tolerance(job: Job, one: JobRecipe) -> ToleranceSet | None:
-    name = one.table.tolerance or job.default_tolerance
-    return None if name is None else job.tolerances[name]
 
 
 def _lights(job: Job, one: JobRecipe, viewing: Viewing) -> list[Light]:
@@ -110,101 +111,17 @@ def _lights(job: Job, one: JobRecipe, viewing: Viewing) -> list[Light]:
     return [viewing.light, *(light for light in others if wanted is None or light.name in wanted)]
 
 
-def _target(
-    job: Job, one: JobRecipe, keep: Callable[[Sequence[Note]], None]
-) -> tuple[Target, Viewing, str | None]:
-    """The target, the viewing that it is seen in, and the display of an approved code."""
-    from dataclasses import replace
-
-    from screenproof.appearance import lab_to_xyz
-    from screenproof.jobs.ink_run import approved_lab
-
+def _target(job: Job, one: JobRecipe) -> RecipeTarget:
+    """The target in the viewing that it is seen in: the code that was approved, or a sample."""
     table = one.table
     approval = next((entry for entry in job.approvals if entry.name == table.approval), None)
     if approval is not None and approval.display is not None:
+        assert approval.code is not None
+        display = next(display for display in job.displays if display.name == approval.display)
         viewing = replace(job.viewings[0], object_white=None)
-        lab, notes = approved_lab(job, approval, viewing)
-        keep(notes)
-        xyz = lab_to_xyz(lab, viewing.white)
-        return screen_target(xyz, approval.name, viewing.light, viewing.observer), viewing, approval.display
+        return of_code(display, approval.code, approval.bits, viewing, approval.name)
     name = table.sample if approval is None else approval.sample
     assert name is not None
     g, i = job.find(name)
-    viewing = job.viewings[g]
-    target, _ = sample_target(job.groups[g].samples.select([i]), viewing.light, viewing.observer)
-    return replace(target, name=job.name_of(g, i)), viewing, None
-
-
-def _card(
-    one: JobRecipe,
-    recipe: Recipe,
-    target: Target,
-    viewing: Viewing,
-    lights: Sequence[Light],
-    tolerance: ToleranceSet | None,
-) -> RecipeCard:
-    litres: list[float | None] = [None] * len(recipe.components)
-    if recipe.litres is not None:
-        litres = recipe.litres.tolist()
-    verdicts = () if tolerance is None else _verdicts(tolerance, one, recipe, target, viewing, lights)
-    return RecipeCard(
-        components=tuple(
-            ComponentRecord(name, share, amount, volume)
-            for name, share, amount, volume in zip(
-                recipe.components, recipe.shares.tolist(), recipe.amounts.tolist(), litres, strict=True
-            )
-        ),
-        curve=curve_record(recipe.curve, one.model.grid),
-        lab=triple(recipe.lab),
-        srgb=triple(page_srgb_of_lab(recipe.lab, viewing)),
-        de00=recipe.de00,
-        words=recipe.words,
-        shifts=tuple(RecipeShift(light, shift) for light, shift in recipe.shifts),
-        rms=recipe.rms,
-        cost=recipe.cost,
-        doubt=recipe.doubt,
-        on_front=recipe.on_front,
-        verdicts=verdicts,
-        status=worst(verdict.status for verdict in verdicts),
-        notes=recipe.notes,
-    )
-
-
-def _verdicts(
-    tolerance: ToleranceSet,
-    one: JobRecipe,
-    recipe: Recipe,
-    target: Target,
-    viewing: Viewing,
-    lights: Sequence[Light],
-) -> tuple[Judged, ...]:
-    """The recipe against its target under the first light, and its shift under each other."""
-    from screenproof.spectra import Samples
-
-    eye = viewing.observer
-    lab = np.array(target_plain(target, lights[0], eye)["lab"])
-    amount = float(figure(tolerance, lab, recipe.lab, viewing.white, viewing.conditions()))
-    found = [judge(tolerance, "recipe", amount, light=lights[0].name, observer=eye.name)]
-    made = Samples(("recipe",), reflectance=recipe.curve[np.newaxis], grid=one.model.grid)
-    what: What = "light_shift" if target.curve is None else "pair_shift"
-    if lights[1:] and tolerance.limit(what) is not None:
-        figures = _shift_figures(tolerance, made, target, viewing, lights)
-        found += [
-            judge(tolerance, what, float(value), light=light.name, observer=eye.name)
-            for value, light in zip(figures, lights[1:], strict=True)
-        ]
-    return tuple(verdict for verdict in found if verdict is not None)
-
-
-def _shift_figures(
-    tolerance: ToleranceSet, made: Samples, target: Target, viewing: Viewing, lights: Sequence[Light]
-) -> Array:
-    """The shift under each light but the first, in the metric of the tolerance set."""
-    from screenproof.spectra import Samples
-
-    if target.curve is None or target.grid is None:
-        own = light_shift(made, lights[0], list(lights[1:]), [viewing.observer])
-        return np.asarray(own.figure(tolerance)[0, :, 0])
-    wanted = Samples((target.name,), reflectance=target.curve[np.newaxis], grid=target.grid)
-    both = pair_shift(wanted, made, lights[0], list(lights[1:]), [viewing.observer])
-    return np.asarray(both.figure(tolerance)[0, :, 0])
+    found = of_sample(job.groups[g].samples.select([i]), job.viewings[g])
+    return replace(found, target=replace(found.target, name=job.name_of(g, i)))

@@ -21,7 +21,6 @@ Nothing is calculated here. What is judged, against what:
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
@@ -53,6 +52,7 @@ from screenproof.proof import (
     two_curves,
     worst,
 )
+from screenproof.proof.colours import with_statuses
 from screenproof.proof.covariance import excess_spread, light_spread, match_spread
 from screenproof.proof.fluorescence import Unread, bounded
 from screenproof.proof.result import (
@@ -77,16 +77,13 @@ def run_job(job: Job, progress: Callable[[str], None] | None = None) -> Result:
     Raises InputError for what only the calculation can find out about the input.
     """
     from screenproof.jobs.ink_run import ink_records
-    from screenproof.jobs.ink_sentences import with_ink
     from screenproof.jobs.provenance import cautions, provenance
-    from screenproof.jobs.sentences import summary, unpaired_sentences
+    from screenproof.report.findings import concluded
 
     run = Run(job, progress or (lambda words: None))
     viewing = job.viewings[0]
     run.keep(job.notes)
     samples = tuple(record for index in range(len(job.groups)) for record in _group_records(run, index))
-    labels = {display.name: display.label for display in job.displays}
-    samples = tuple(_judged(sample, labels) for sample in samples)
     approvals = approval_records(run)
     pairs = pair_records(run)
     printed = ink_records(job, run.say, run.keep)
@@ -95,24 +92,10 @@ def run_job(job: Job, progress: Callable[[str], None] | None = None) -> Result:
         display_record(display, table, viewing, job)
         for display, table in zip(job.displays, job.display_tables, strict=True)
     )
-    people, trust, wholes = run.onlooking.record(), run.onlooking.trust(), run.wholes.records()
-    said = summary(
-        samples,
-        approvals,
-        pairs,
-        labels,
-        bool(job.tolerances),
-        wholes=wholes,
-        people=people,
-        trust=trust,
-        observer=viewing.observer.name,
-    )
-    lone = unpaired_sentences({entry.table.name: entry.alone for entry in job.pairs})
-    said = replace(said, sentences=(*said.sentences, *lone))
     if job.viewing.object_white == "stock" and len(job.groups) > 1:
         first = job.groups[0]
         run.keep([Note("info", f"the displays' outlines are drawn for the stock of {first.group}, {first.stock}")])
-    return Result(
+    found = Result(
         title=job.title,
         note=job.note,
         made=datetime.now(UTC).astimezone().isoformat(timespec="seconds"),
@@ -130,10 +113,9 @@ def run_job(job: Job, progress: Callable[[str], None] | None = None) -> Result:
         observers=tuple(observer_record(observer) for observer in job.observers),
         displays=displays,
         standard_gamuts=standard_gamuts(viewing),
-        samples=samples,
+        samples=with_statuses(samples, approvals, pairs, printed.reach, printed.recipes),
         approvals=approvals,
         pairs=pairs,
-        summary=with_ink(said, printed),
         tolerances=dict(job.tolerances),
         provenance=provenance(job),
         cautions=cautions(job),
@@ -143,11 +125,12 @@ def run_job(job: Job, progress: Callable[[str], None] | None = None) -> Result:
         presses=printed.presses,
         reach=printed.reach,
         recipes=printed.recipes,
-        population=people,
-        trust=trust,
+        population=run.onlooking.record(),
+        trust=run.onlooking.trust(),
         doubt=doubt_record(job),
-        wholes=wholes,
+        wholes=run.wholes.records(),
     )
+    return concluded(found)
 
 
 def _group_records(run: Run, index: int) -> list[SampleRecord]:
@@ -279,12 +262,3 @@ def _entry(
         status=worst(verdict.status for verdict in verdicts),
         crowd=crowd,
     )
-
-
-def _judged(sample: SampleRecord, labels: dict[str, str]) -> SampleRecord:
-    """The sample with the worst of its verdicts as its status, and a sentence that says why."""
-    from screenproof.jobs.sentences import sample_reason
-
-    verdicts = [*sample.verdicts, *(verdict for on in sample.on for verdict in on.verdicts)]
-    judged = replace(sample, status=worst(verdict.status for verdict in verdicts))
-    return replace(judged, reason=sample_reason(judged, labels))

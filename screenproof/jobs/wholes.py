@@ -74,20 +74,9 @@ class Wholes:
 
     @staticmethod
     def _record(name: str, what: Literal["match", "pairs"], display: str | None, one: _Set) -> WholeRecord | None:
-        from screenproof.proof import figure
-        from screenproof.proof.whole import judge_whole
-        from screenproof.proof.whole_doubt import whole_interval
-
-        assert one.judge.tolerance is not None
         reference, lab = (
             np.concatenate([getattr(piece, side) for piece in one.pieces]) for side in ("reference", "lab")
         )
         names = [name for piece in one.pieces for name in piece.names]
-        white, conditions = one.viewing.white, one.viewing.conditions()
-        tolerance = one.judge.tolerance
-        figures = figure(tolerance, reference, lab, white, conditions)
-        doubt, rules = one.spread(), one.judge.decision
-        intervals = whole_interval(
-            tolerance, reference, lab, white, conditions, doubt, rules, follows=what == "match"
-        )
-        return judge_whole(tolerance, figures, names, name, what, display, intervals=intervals)
+        viewed = one.viewing.white, one.viewing.conditions()
+        return one.judge.whole(name, names, reference, lab, viewed, one.spread(), what=what, display=display)

@@ -1,5 +1,10 @@
 """Where light that adds meets matter that takes away: match, gamut, shift, tolerance, verdict."""
 
+import sys
+from importlib import import_module
+from types import ModuleType
+from typing import Any
+
 from screenproof.proof.approval import Approvals, approve
 from screenproof.proof.covariance import (
     Part,
@@ -24,7 +29,7 @@ from screenproof.proof.ink_reach import (
     wanted_of_codes,
     wanted_of_samples,
 )
-from screenproof.proof.judged import Judged, Remedy, Status, worst
+from screenproof.proof.judged import Bounded, Judged, Remedy, Status, worst
 from screenproof.proof.judging import Judge
 from screenproof.proof.match import BIT_DEPTHS, Match, match, round_to_code
 from screenproof.proof.nearest import nearest
@@ -49,6 +54,7 @@ __all__ = [
     "SCHEMA",
     "SURROUNDS",
     "Approvals",
+    "Bounded",
     "Bridge",
     "Crowd",
     "Decision",
@@ -118,3 +124,18 @@ __all__ = [
     "whole_interval",
     "worst",
 ]
+
+
+class _Room(ModuleType):
+    """This room, which can be called as well: ``sp.proof([answers], title=...)`` puts answers together.
+
+    The face has a function of the same name, and an import of the room would hide it.
+    """
+
+    def __call__(self, answers: Any, **said: Any) -> Any:
+        """See :func:`screenproof.face.proof`."""
+        made: Any = import_module("screenproof.face")
+        return made.proof(answers, **said)
+
+
+sys.modules[__name__].__class__ = _Room

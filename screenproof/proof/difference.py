@@ -35,6 +35,41 @@ class Differences:
     cam16ucs: Array
 
 
+@dataclass(frozen=True, eq=False)
+class LabParts:
+    """The parts of a CIELAB difference, arrays (n,), sample minus reference: dL*, da*, db*, dC*ab, dH*ab.
+
+    dH*ab has the sign of the change of hue angle: above 0 anticlockwise (CIE 15:2018, 8.2.1).
+    """
+
+    dl: Array
+    da: Array
+    db: Array
+    dc: Array
+    dh: Array
+
+
+def lab_parts(lab_reference: Array, lab: Array) -> LabParts:
+    """The parts of the differences between reference Lab (n, 3) and Lab (n, 3).
+
+    dH* = 2 sqrt(C_ref C) sin((h - h_ref) / 2), which is the root of dE*ab^2 - dL*^2 - dC*^2 (CIE 15:2018, 8.2.1).
+
+    >>> lab_parts(np.array([[50.0, 10.0, 0.0]]), np.array([[52.0, 0.0, 10.0]])).dh.round(3).tolist()
+    [14.142]
+    """
+    a, b = (np.atleast_2d(side) for side in (lab_reference, lab))
+    chroma = [np.hypot(side[:, 1], side[:, 2]) for side in (a, b)]
+    turn = np.arctan2(b[:, 2], b[:, 1]) - np.arctan2(a[:, 2], a[:, 1])
+    turn = (turn + np.pi) % (2.0 * np.pi) - np.pi
+    return LabParts(
+        dl=b[:, 0] - a[:, 0],
+        da=b[:, 1] - a[:, 1],
+        db=b[:, 2] - a[:, 2],
+        dc=chroma[1] - chroma[0],
+        dh=2.0 * np.sqrt(chroma[0] * chroma[1]) * np.sin(0.5 * turn),
+    )
+
+
 def to_ucs(xyz: Array, conditions: CamConditions) -> Array:
     """CAM16-UCS J'a'b' (..., 3) of XYZ (..., 3) seen in ``conditions``."""
     cam = xyz_to_cam16(xyz, conditions)

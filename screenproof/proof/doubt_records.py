@@ -10,14 +10,15 @@ from screenproof.proof.judged import Status
 
 @dataclass(frozen=True)
 class DoubtSource:
-    """What is known of the readings of one samples file or display.
+    """What is known of the readings of one samples file or display, or of how far the model of a press misses.
 
-    kind: 'samples' or 'display'. name: as the job names it. words: repeatability, agreement and number of readings
-    in words, with their units. stated: where this comes from: 'file', 'repeated readings', 'job', 'class', or
-    'unknown' (then nothing is known and its share of the doubt is missing).
+    kind: 'samples', 'display' or 'press'. name: as the job names it. words: repeatability, agreement and number of
+    readings in words, with their units. stated: where this comes from: 'file', 'repeated readings', 'job',
+    'class', 'held out' (patches kept out of a fit), or 'unknown' (then nothing is known and its share of the doubt
+    is missing).
     """
 
-    kind: Literal["samples", "display"]
+    kind: Literal["samples", "display", "press"]
     name: str
     words: str
     stated: str
@@ -37,12 +38,12 @@ class DoubtRecord:
 
 @dataclass(frozen=True)
 class WholeFigure:
-    """One statistic of a set against its limit: ``statistic`` is 'mean', 'p95' or 'worst'."""
+    """One statistic of a set against its limit, if it has one: ``statistic`` is 'mean', 'p95' or 'worst'."""
 
     statistic: str
     figure: float
     limit: float | None
-    status: Status | None
+    status: Status
     low: float | None = None
     high: float | None = None
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import TypeVar
 
 from screenproof.proof.judged import Judged
 
@@ -30,6 +31,9 @@ class Finding:
         return (False, 0.0) if self.judged is None else self.judged.severity
 
 
-def trouble_first(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+Found = TypeVar("Found", bound=Finding)
+
+
+def trouble_first(findings: Iterable[Found]) -> tuple[Found, ...]:
     """Findings with the worst in front; those alike stay in their order."""
     return tuple(sorted(findings, key=lambda one: one.rank, reverse=True))

@@ -9,10 +9,13 @@ the whole.
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from screenproof.errors import Note
 from screenproof.proof.tolerance import Judged, Status
+
+if TYPE_CHECKING:
+    from screenproof.spectra import Array, Grid
 
 Triple = tuple[float, float, float]
 Pair = tuple[float, float]
@@ -27,6 +30,11 @@ class Curve:
 
     wavelengths: tuple[float, ...]
     values: tuple[float, ...]
+
+    @classmethod
+    def of(cls, values: Array, grid: Grid) -> Curve:
+        """The curve of values (w,) on a grid."""
+        return cls(tuple(float(x) for x in grid.wavelengths), tuple(float(x) for x in values))
 
 
 @dataclass(frozen=True)
@@ -188,7 +196,8 @@ class ReachRecord:
     ``printable``. ``tints`` belong to the press's channels in their order and give ``nearest_lab``. ``words``
     say how the nearest differs from what was wanted ('' when printable), ``obstacles`` what stands in the way,
     each a short sentence. ``uv`` is that of the wanted colour, for the gamut views. ``verdict`` judges
-    ``excess`` by the limit ``reach``.
+    ``excess`` by the limit ``reach``. ``sample`` names the sample whose colour it is, None for that of a code.
+    ``whiter``: the same inks come much nearer on a white stock.
     """
 
     kind: Literal["approval", "sample"]
@@ -210,7 +219,9 @@ class ReachRecord:
     code: Codes | None = None
     bits: int | None = None
     verdict: Judged | None = None
-    status: Status = "pass"
+    status: Status = "not judged"
+    sample: str | None = None
+    whiter: bool = False
 
 
 @dataclass(frozen=True)
@@ -235,14 +246,15 @@ class RecipeShift:
 class RecipeCard:
     """One recipe, the base last among its ``components``, with what is to be expected of it.
 
-    ``curve`` is predicted; ``de00`` and ``words`` say how it differs from the target under the first light;
+    ``reflectance`` is predicted; ``de00`` and ``words`` say how it differs from the target under the first light;
     ``rms`` is that of the curve against the target's (None without a curve); ``cost`` that of the batch (None
-    where not known); ``doubt`` the CIEDE2000 by which the fit of the pigments leaves it uncertain;
+    where not known); ``doubt`` the CIEDE2000 (root mean square) by which the fit of the pigments leaves it
+    uncertain, which is in the verdict on its colour;
     ``on_front``: nothing is better in difference, shift, number of components and cost at once.
     """
 
     components: tuple[ComponentRecord, ...]
-    curve: Curve
+    reflectance: Curve
     lab: Triple
     srgb: Triple
     de00: float
@@ -253,7 +265,7 @@ class RecipeCard:
     doubt: float
     on_front: bool
     verdicts: tuple[Judged, ...] = ()
-    status: Status = "pass"
+    status: Status = "not judged"
     notes: tuple[Note, ...] = ()
 
 
@@ -261,13 +273,14 @@ class RecipeCard:
 class RecipeRecord:
     """The recipes for one target out of one library, best first.
 
-    ``target_kind`` is 'sample' or 'approval' (the colour of a code on ``display``); ``target_curve`` is None
+    ``target_kind`` is 'sample' or 'approval' (the colour of a code on ``display``); ``target_reflectance`` is None
     for a colour without one: then any metamer is allowed and ``shift_kind`` is 'inconstancy', else
     'pair_shift'. ``medium`` is 'paint', 'film', 'cloth' or 'inks'; ``batch`` the mass in kg (of cloth: of the
     cloth). ``reached``: the best is within ``tolerance`` CIEDE2000; if not, ``reason`` says what stands in the
     way. ``searched``: for each number of components how many sets were looked at and how many there are.
-    ``status`` is that of the best card that passes, or of the first. ``caution`` is to be shown with every
-    card.
+    ``status`` is that of the best card that passes, else of the best that is undecided, else of the first.
+    ``caution`` is to be shown with every card. ``sample`` names the sample whose colour the target is, None for
+    that of a code.
     """
 
     name: str
@@ -277,7 +290,7 @@ class RecipeRecord:
     target_kind: Literal["sample", "approval"]
     target_lab: Triple
     target_srgb: Triple
-    target_curve: Curve | None
+    target_reflectance: Curve | None
     shift_kind: Literal["pair_shift", "inconstancy"]
     light: str
     observer: str
@@ -293,5 +306,6 @@ class RecipeRecord:
     caution: str
     display: str | None = None
     stock: str | None = None
-    status: Status = "pass"
+    status: Status = "not judged"
     notes: tuple[Note, ...] = field(default=())
+    sample: str | None = None

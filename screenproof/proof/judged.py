@@ -67,7 +67,26 @@ class Judged:
     def severity(self) -> tuple[bool, float]:
         """For sorting the worst first: a failure before a doubt, then by how often the limit goes into the
         figure."""
+        if math.isnan(self.figure):
+            return False, 0.0
         return self.status == "fail", self.figure / self.limit if self.limit > 0 else self.figure
+
+
+@dataclass(frozen=True)
+class Bounded(Judged):
+    """A figure against bounds of its own, both included; None for none. ``limit`` is the bound that it is nearest
+    to, or the one that it breaks."""
+
+    at_least: float | None = None
+    at_most: float | None = None
+
+    @property
+    def severity(self) -> tuple[bool, float]:
+        """As that of other figures; below a least value it is how often the figure goes into that."""
+        fails = self.status == "fail"
+        if self.limit != self.at_least or not self.limit > 0:
+            return super().severity
+        return fails, self.limit / self.figure if self.figure > 0 else math.inf
 
 
 def decided(figure: float, limit: float, low: float | None = None, high: float | None = None) -> Status:

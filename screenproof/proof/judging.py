@@ -6,7 +6,8 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Any
+from statistics import NormalDist
+from typing import TYPE_CHECKING, Any, Literal
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -14,16 +15,17 @@ from numpy.typing import ArrayLike
 from screenproof.proof.covariance import Spread, with_model
 from screenproof.proof.difference import figure
 from screenproof.proof.doubt import Decision, judge_doubted
-from screenproof.proof.judged import Judged, Status, decided
+from screenproof.proof.judged import Bounded, Judged, Status, decided, worst
 from screenproof.proof.lab_lengths import Moved
-from screenproof.proof.tolerance import LIMITS, ToleranceSet
+from screenproof.proof.tolerance import LIMITS, WHOLE_LIMITS, ToleranceSet
 
 if TYPE_CHECKING:
     from screenproof.appearance import CamConditions
+    from screenproof.proof.doubt_records import WholeRecord
     from screenproof.proof.match import Match
     from screenproof.proof.pairs import PairShift
     from screenproof.proof.shift import Shift
-    from screenproof.proof.tolerance import What
+    from screenproof.proof.tolerance import What, WholeLimit
     from screenproof.proof.viewing import Viewing
     from screenproof.spectra import Array
 
@@ -45,7 +47,8 @@ class Judge:
         decision = Decision() if risk is None else Decision(risk)
         if limit is None:
             return cls(None, decision)
-        return cls(ToleranceSet("the limit", **dict.fromkeys(LIMITS, limit)), decision)  # type: ignore[arg-type]
+        every = dict.fromkeys((*LIMITS, *WHOLE_LIMITS), limit)
+        return cls(ToleranceSet("the limit", **every), decision)  # type: ignore[arg-type]
 
     def judges(self, what: What) -> bool:
         """Whether there is a limit for ``what``."""
@@ -93,7 +96,7 @@ class Judge:
         )
         return [one for one in found if one is not None]
 
-    def plain(self, what: What, figure: float, **said: Any) -> Judged:
+    def plain(self, what: What | WholeLimit, figure: float, **said: Any) -> Judged:
         """A figure that is no difference of two colours at hand, such as a mean: against its limit as it stands.
 
         NaN is what could not be calculated. said: light, observer, and low, high of its interval if one is known.
@@ -105,6 +108,68 @@ class Judge:
         known = math.isfinite(figure)
         status: Status = decided(figure, limit, said.get("low"), said.get("high")) if known else "not known"
         return Judged(what, figure, limit, tolerance.metric, status, tolerance=tolerance.name, **said)
+
+    def whole(
+        self,
+        name: str,
+        names: Sequence[str],
+        reference: Array,
+        lab: Array,
+        viewed: tuple[Array, CamConditions],
+        spread: Spread | None,
+        *,
+        what: Literal["match", "pairs"] = "pairs",
+        display: str | None = None,
+    ) -> WholeRecord | None:
+        """Lab (n, 3) against reference Lab (n, 3) as one set, called ``name``; None without a limit for wholes."""
+        from screenproof.proof.whole import judge_whole
+        from screenproof.proof.whole_doubt import whole_interval
+
+        if self.tolerance is None or not self.tolerance.judges_wholes:
+            return None
+        figures = figure(self.tolerance, reference, lab, *viewed)
+        intervals = whole_interval(
+            self.tolerance, reference, lab, *viewed, spread, self.decision, follows=what == "match"
+        )
+        return judge_whole(self.tolerance, figures, names, name, what, display, intervals=intervals)
+
+    def bound(
+        self,
+        what: str,
+        figure: float,
+        unit: str = "",
+        *,
+        at_least: float | None = None,
+        at_most: float | None = None,
+        doubt: float | None = None,
+        among: int = 1,
+        **said: Any,
+    ) -> Bounded:
+        """A figure in any unit against bounds of its own, both included; without any it is not judged.
+
+        NaN is what could not be known; an infinite figure is judged. doubt: its standard uncertainty: it passes,
+        or fails, where the risk of a wrong verdict is small enough. among: it is the largest of so many readings;
+        noise makes the largest larger, so a fail asks for the risk / among (Bonferroni). said: light, observer,
+        tolerance, remedy.
+        """
+        bounds = [one for one in (at_least, at_most) if one is not None]
+        if not bounds:
+            return Bounded(what, figure, metric=unit, **said)
+        passes = fails = 0.0
+        if doubt:
+            risk, quantile = self.decision.risk, NormalDist().inv_cdf
+            passes, fails = quantile(1.0 - risk) * doubt, quantile(1.0 - risk / among) * doubt
+            expanded = quantile(0.5 + self.decision.coverage / 2.0) * doubt
+            said |= {"uncertainty": expanded, "low": figure - expanded, "high": figure + expanded}
+        statuses: dict[float, Status] = {}
+        for one, way in ((at_least, -1.0), (at_most, 1.0)):
+            if one is not None:
+                # A hair of rounding is no failure: 10 % of 160 is not exactly 16.
+                limit, at = way * one + 1e-9 * max(abs(one), 1e-3), way * figure
+                statuses[one] = decided(at, limit, at - fails, at + passes)
+        status: Status = "not known" if math.isnan(figure) else worst(statuses.values())
+        near = min(bounds, key=lambda one: (statuses[one] != status, abs(figure - one)))
+        return Bounded(what, figure, near, unit, status, at_least=at_least, at_most=at_most, **said)
 
     def shift(
         self,

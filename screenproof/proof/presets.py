@@ -110,7 +110,7 @@ _PRESETS = (
             "pair_shift": 2.0,
             "observer_shift": 3.0,
             "approval": 2.0,
-            "reach": 2.0,
+            "printable": 2.0,
             "recipe": 1.0,
         },
         _PRACTICE,

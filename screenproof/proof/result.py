@@ -32,6 +32,7 @@ from screenproof.proof.eye_records import (
     PopulationRecord,
     TrustRecord,
 )
+from screenproof.proof.finding import Finding
 from screenproof.proof.ink_records import (
     Codes,
     ComponentRecord,
@@ -60,7 +61,7 @@ from screenproof.proof.scene_records import (
 )
 from screenproof.proof.tolerance import Judged, Status, ToleranceSet
 
-SCHEMA = "screenproof-result/1"
+SCHEMA = "screenproof-result/2"
 
 __all__ = [
     "SCHEMA",
@@ -76,6 +77,7 @@ __all__ = [
     "DisplayRecord",
     "DoubtRecord",
     "DoubtSource",
+    "Finding",
     "HeldOutRecord",
     "InkRecord",
     "InputRecord",
@@ -177,7 +179,7 @@ class OnDisplay:
     shift: tuple[ShiftFigure, ...] = ()
     refused: tuple[Refusal, ...] = ()
     verdicts: tuple[Judged, ...] = ()
-    status: Status = "pass"
+    status: Status = "not judged"
     crowd: CrowdRecord | None = None
 
 
@@ -205,7 +207,7 @@ class SampleRecord:
     verdicts: tuple[Judged, ...] = ()
     on: tuple[OnDisplay, ...] = ()
     notes: tuple[Note, ...] = ()
-    status: Status = "pass"
+    status: Status = "not judged"
     reason: str = ""
     brightener: BrightenerRecord | None = None
 
@@ -254,16 +256,18 @@ class PairRecord:
     shift: tuple[PairFigure, ...] = ()
     refused: tuple[Refusal, ...] = ()
     verdicts: tuple[Judged, ...] = ()
-    status: Status = "pass"
+    status: Status = "not judged"
     crowd: tuple[CrowdRecord, ...] = ()
 
 
 @dataclass(frozen=True)
 class Summary:
-    """The verdict of the job: counts by status ('pass', 'fail', 'undecided') and sentences, trouble first."""
+    """The verdict of the job: how many colours have each status, the sentence that counts them, and those of the
+    findings, trouble first. ``status`` is the worst of the colours and of the sets judged as a whole."""
 
-    status: Status
-    counts: dict[str, int]
+    status: Status = "not judged"
+    counts: dict[str, int] = field(default_factory=dict)
+    first: str = ""
     sentences: tuple[str, ...] = ()
 
 
@@ -304,7 +308,7 @@ class Result:
     samples: tuple[SampleRecord, ...]
     approvals: tuple[ApprovalRecord, ...] = ()
     pairs: tuple[PairRecord, ...] = ()
-    summary: Summary = field(default_factory=lambda: Summary("pass", {"pass": 0, "fail": 0, "undecided": 0}))
+    summary: Summary = field(default_factory=Summary)
     tolerances: dict[str, ToleranceSet] = field(default_factory=dict)
     provenance: Provenance = field(default_factory=Provenance)
     cautions: tuple[str, ...] = ()
@@ -318,6 +322,7 @@ class Result:
     trust: tuple[TrustRecord, ...] = ()
     doubt: DoubtRecord | None = None
     wholes: tuple[WholeRecord, ...] = ()
+    findings: tuple[Finding, ...] = ()
     schema: str = SCHEMA
 
     def to_dict(self) -> dict[str, Any]:

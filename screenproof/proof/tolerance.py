@@ -31,13 +31,17 @@ __all__ = [
 
 Metric = Literal["de00", "deab", "cmc", "cam16ucs"]
 What = Literal[
-    "match", "excess", "light_shift", "pair", "pair_shift", "observer_shift", "approval", "reach", "recipe"
+    "match", "excess", "light_shift", "pair", "pair_shift", "observer_shift", "approval", "printable", "recipe"
 ]
 
 METRICS: tuple[str, ...] = get_args(Metric)
 LIMITS: tuple[str, ...] = get_args(What)
-WHOLE_LIMITS = ("mean", "p95", "worst")
+WholeLimit = Literal["mean", "p95", "worst"]
+WHOLE_LIMITS: tuple[str, ...] = get_args(WholeLimit)
 """Limits of a set of figures as a whole: their mean, their 95th percentile, the largest."""
+
+RENAMED = {"reach": "printable"}
+"""Limits that had another name once."""
 
 METRIC_LABELS: dict[str, str] = {
     "de00": "CIEDE2000",
@@ -59,7 +63,7 @@ class ToleranceSet:
     ``match`` is for what is left after rounding to codes, ``excess`` for the distance to the nearest colour
     that the display can show, ``light_shift`` for one object in two lights, ``pair_shift`` for two objects that
     match under the first light, ``observer_shift`` for an object against its screen match in the other lights
-    and for the other observers, ``approval`` for a sample against the colour approved on a screen, ``reach``
+    and for the other observers, ``approval`` for a sample against the colour approved on a screen, ``printable``
     for the distance to the nearest colour that a press can print, ``recipe`` for a recipe against its target
     under the viewing light, ``pair`` for two objects as they are, under the first light. ``mean``, ``p95`` and
     ``worst`` are for a set as a whole: the matches of a group on a display, or the pairs of an entry.
@@ -76,7 +80,7 @@ class ToleranceSet:
     pair_shift: float | None = None
     observer_shift: float | None = None
     approval: float | None = None
-    reach: float | None = None
+    printable: float | None = None
     recipe: float | None = None
     kl: float = 1.0
     kc: float = 1.0
@@ -90,7 +94,7 @@ class ToleranceSet:
     preset: str = ""
     source: str = ""
 
-    def limit(self, what: What) -> float | None:
+    def limit(self, what: What | WholeLimit) -> float | None:
         """The limit for ``what``, or None when this set does not judge it."""
         value = getattr(self, what)
         return None if value is None else float(value)
@@ -138,10 +142,10 @@ def read_tolerances(
     """Tolerance sets from a TOML table of tables, by their names.
 
     Each set has ``metric`` (one of 'de00', 'deab', 'cmc', 'cam16ucs'; 'de00' when left out), any of the limits
-    ``match``, ``excess``, ``light_shift``, ``pair``, ``pair_shift``, ``observer_shift``, ``approval``, ``reach``,
-    ``recipe``, and ``mean``, ``p95``, ``worst`` of a whole (0 or more) and, where the metric has them, its weights
-    ``kl``, ``kc``, ``kh`` or ``l``, ``c``. ``preset`` names a preset (:mod:`.presets`) that fills in all that the
-    set does not say. ``file`` and ``field`` say where the table came from.
+    ``match``, ``excess``, ``light_shift``, ``pair``, ``pair_shift``, ``observer_shift``, ``approval``,
+    ``printable``, ``recipe``, and ``mean``, ``p95``, ``worst`` of a whole (0 or more) and, where the metric has
+    them, its weights ``kl``, ``kc``, ``kh`` or ``l``, ``c``. ``preset`` names a preset (:mod:`.presets`) that
+    fills in all that the set does not say. ``file`` and ``field`` say where the table came from.
 
     Raises InputError with every mistake in the table: an unknown key or preset (with the nearest valid one), a
     limit that is no number or below 0, weights of another metric, a metric that is not the preset's, a limit of a
@@ -195,6 +199,10 @@ def _read_set(
     values: dict[str, float] = {}
     for key, value in entries.items():
         if key == "metric":
+            continue
+        if key in RENAMED:
+            new = RENAMED[key]
+            fault(key, f"{key} is called {new} now", f"{new} = {value}", "write the new name")
             continue
         if key not in valid:
             near = did_you_mean(key, valid, 0.4)

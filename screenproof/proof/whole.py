@@ -16,7 +16,7 @@ from numpy.typing import ArrayLike
 
 from screenproof.errors import bad
 from screenproof.proof.doubt_records import WholeFigure, WholeRecord
-from screenproof.proof.judged import decided, worst
+from screenproof.proof.judged import Status, decided, worst
 from screenproof.proof.tolerance import WHOLE_LIMITS, ToleranceSet
 from screenproof.spectra import Array
 
@@ -63,7 +63,7 @@ def judge_whole(
     for statistic, figure in zip(WHOLE_LIMITS, statistics(values).tolist(), strict=True):
         low, high = (None, None) if intervals is None else intervals.get(statistic, (None, None))
         limit = getattr(tolerance, statistic)
-        status = None if limit is None else decided(figure, limit, low, high)
+        status: Status = "not judged" if limit is None else decided(figure, limit, low, high)
         told.append(WholeFigure(statistic, figure, limit, status, low, high))
     return WholeRecord(
         name=name,
@@ -73,6 +73,6 @@ def judge_whole(
         metric=tolerance.metric,
         figures=tuple(told),
         worst_name=names[int(np.argmax(values))],
-        status=worst(figure.status for figure in told if figure.status is not None),
+        status=worst(figure.status for figure in told),
         tolerance=tolerance.name,
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar
@@ -78,6 +79,13 @@ class Answer:
         """The first table as a data frame of pandas. Raises InputError where that is not installed."""
         return self.tables()[0].frame()
 
+    def page(self) -> str:
+        """Its piece of a page, as HTML: made of ``page.html`` beside its module where there is one, else its
+        tables."""
+        from screenproof.report.sections import piece
+
+        return piece(self)
+
     def figure(self) -> Figure:
         """The figure of ``--plot``. Raises InputError where there is none."""
         raise bad(f"there is no figure for {self.schema}", field="plot", mend="leave it out")
@@ -109,6 +117,12 @@ class Answer:
                 mend="name the file so",
             )
         return write_beside(path, self.to_csv() if suffix == ".csv" else self.to_json() + "\n", force=force)
+
+    def put(self, path: Path) -> Answer:
+        """The answer, which says where it was written if it has a field ``written`` for that."""
+        if all(one.name != "written" for one in dataclasses.fields(self)):  # type: ignore[arg-type]
+            return self
+        return dataclasses.replace(self, written=path.as_posix())  # type: ignore[type-var]
 
     def __repr__(self) -> str:
         count = len(self.tables()[0].rows) if self.tables() else 0

@@ -1,12 +1,14 @@
-"""Groups of options that several questions share, each declared once: screen, scene, people, doubt, ink
-surface."""
+"""Groups of options that several questions share, each declared once: screen, scene, people, doubt, ink surface,
+tints."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Any, Literal
 
 from screenproof.errors import Problem
 from screenproof.questions.form import DisplayLike, Form, LightLike, ObserverLike, ask
+from screenproof.questions.parsing import amounts
 from screenproof.questions.tables import Adaptation, Basis, Surround
 
 CLASSES = "reference, laboratory, production or basic"
@@ -17,6 +19,7 @@ DISPLAY_HELP = (
 )
 
 
+SAMPLES = "Measured samples: CSV, CGATS, CxF3 or JSON; several files are taken together, - is standard input."
 LIMIT = "Exit with 1 when a CIEDE2000 is above this."
 
 
@@ -30,7 +33,12 @@ class ScreenOptions(Form):
     room: float | None = ask("Room light that falls on the screen.", default=None, metavar="LUX")
     room_light: LightLike | None = ask("Kind of the room light; D50 unless given.", default=None, metavar="LIGHT")
     screen_reflectance: float | None = ask(
-        "Share that the screen reflects; 0.04 unless given.", default=None, metavar="0..1", at_least=0, at_most=1
+        "Share that the screen reflects; 0.04 unless given.",
+        default=None,
+        metavar="0..1",
+        at_least=0,
+        at_most=1,
+        wanted="a share of 1; divide percent by 100",
     )
 
     def faults(self) -> Iterator[Problem]:
@@ -119,13 +127,13 @@ class DoubtOptions(Form):
         wanted="0.001 to 0.25; 0.05 is usual",
     )
 
-    def idle(self, limit: float | None, screen: bool) -> Iterator[Problem]:
-        """What has nothing to act on: no limit, or no screen."""
+    def idle(self, limit: float | None, screen: bool, option: str = "limit") -> Iterator[Problem]:
+        """What has nothing to act on: no limit (the field ``option``), or no screen."""
         names = ("instrument", "readings", "screen_instrument", "risk")
         given = [name for name in names if getattr(self, name) is not None]
         if limit is None:
             yield from (
-                Problem("there is no limit to decide by", field=name, mend="add {limit}, or leave it out")
+                Problem("there is no limit to decide by", field=name, mend=f"add {{{option}}}, or leave it out")
                 for name in given
             )
         if self.screen_instrument is not None and not screen:
@@ -151,3 +159,45 @@ class SurfaceOptions(Form):
             yield Problem(
                 "there is no surface to use it for", field="specular", mend="add {k1} and {k2}, or {index}"
             )
+
+
+BlackGeneration = Literal["least", "most", "smooth"]
+
+
+def _percents(value: Any, here: str, problems: list[Problem]) -> dict[str, float]:
+    """Percent from 0 to 100 by channel."""
+    found = amounts(value, here, problems)
+    problems += [
+        Problem(f"{name}={most:g} is out of range", field=f"{here}.{name}", expected="percent: 100 or less")
+        for name, most in found.items()
+        if most > 100.0
+    ]
+    return found
+
+
+def channel_limits(key: str = "") -> Any:
+    """The field of the limits of channels; key: what it is called, unless it is the field's own name."""
+    return ask(
+        "Most of a channel: K=95.",
+        default=None,
+        metavar="NAME=PERCENT,...",
+        key=key,
+        unit="%",
+        parse=_percents,
+    )
+
+
+class TintOptions(Form):
+    """How a press makes a colour: within which limits, and with how much black. What is not said is the
+    press's."""
+
+    total: float | None = ask(
+        "Most total coverage: 300; as measured unless given.",
+        default=None,
+        metavar="PERCENT",
+        above=0,
+        unit="%",
+        wanted="percent, a number above 0",
+    )
+    channel_limit: dict[str, float] | None = channel_limits()
+    black: BlackGeneration = ask("least, most or smooth.", default="smooth", metavar="WORD")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -54,8 +54,14 @@ def surface_of(asked: SurfaceOptions) -> Surface:
         ) from None
 
 
-def names_in(said: Sequence[str], known: Sequence[str], field: str) -> list[str]:
-    """The names, all of them known; a name with commas in it may have been parted at them."""
+def names_in(
+    said: Sequence[str], known: Sequence[str], field: str, absent: Callable[..., Problem] | None = None
+) -> list[str]:
+    """The names, all of them known; a name with commas in it may have been parted at them.
+
+    absent: makes the problem of a name that is not known, of name, names and field; :func:`no_sample` unless
+    given.
+    """
     pieces = [piece.strip() for text in said for piece in text.split(",")]
     found: list[str] = []
     problems: list[Problem] = []
@@ -70,7 +76,7 @@ def names_in(said: Sequence[str], known: Sequence[str], field: str) -> list[str]
         if name in found:
             problems.append(Problem(f"{name} stands twice", field=field, mend="name it once"))
         elif name not in known:
-            problems.append(no_sample(name, known, field))
+            problems.append((absent or no_sample)(name, known, field))
         found.append(name)
     if problems:
         raise InputError(problems)

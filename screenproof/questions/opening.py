@@ -1,4 +1,4 @@
-"""What a question names, made into things: samples, lights, observers, displays, people.
+"""What a question names, made into things: samples, lights, observers, displays, presses, people.
 
 Each is a name, a file, or the thing itself; within a job the names of the job come first. The fields of an
 :class:`~screenproof.errors.InputError` that is raised here are those of the question's form, so that every door
@@ -19,11 +19,21 @@ from screenproof.questions.tables import DisplayTable, ObjectInstrumentTable, Sc
 
 if TYPE_CHECKING:
     from screenproof.additive import Display
+    from screenproof.formats import LibraryFile
     from screenproof.proof import ToleranceSet, Viewing
     from screenproof.proof.judging import Judge
-    from screenproof.questions.form import DisplayLike, Form, LightLike, ObserverLike, SamplesLike
+    from screenproof.questions.form import (
+        DisplayLike,
+        Form,
+        LibraryLike,
+        LightLike,
+        ObserverLike,
+        PressLike,
+        SamplesLike,
+    )
     from screenproof.questions.groups import DoubtOptions, PeopleOptions, SceneOptions, ScreenOptions
     from screenproof.spectra import Light, Observer, Population, Samples
+    from screenproof.subtractive import Press
 
 T = TypeVar("T")
 
@@ -33,7 +43,8 @@ class Open:
     """Opens what questions name.
 
     folder: from which the paths of files count; None is where the program runs. say: told what is being done.
-    known: things by the names that a job gives them, by kind ('samples', 'lights', 'observers', 'displays').
+    known: things by the names that a job gives them, by kind ('samples', 'lights', 'observers', 'displays',
+    'presses').
     tolerances: the sets of a job. notes: what is to be said of how names were taken.
     """
 
@@ -50,17 +61,20 @@ class Open:
             return None
         return things.get(name) or next((one for key, one in things.items() if key.lower() == name.lower()), None)
 
-    def samples(self, named: SamplesLike, only: Sequence[str] | None = None) -> Samples:
+    def samples(self, named: SamplesLike | Sequence[SamplesLike], only: Sequence[str] | None = None) -> Samples:
         """Measured samples; with ``only``, those alone, in that order."""
         from screenproof.spectra import Samples
 
         if isinstance(named, Samples):
             found = named
+        elif isinstance(named, (tuple, list)):
+            parts = [self.samples(one) for one in named]
+            found = parts[0] if len(parts) == 1 else Samples.joined(parts)
         else:
             found = self._known("samples", named) or sources.open_samples(_text(named, "samples"), self.folder)
         return found.select([found.index(name) for name in only]) if only else found
 
-    def read(self, named: SamplesLike, doubt: DoubtOptions) -> Samples:
+    def read(self, named: SamplesLike | Sequence[SamplesLike], doubt: DoubtOptions) -> Samples:
         """Measured samples with what their file and the options say of their readings."""
         from screenproof.questions.instruments import with_instrument
 
@@ -133,10 +147,15 @@ class Open:
         display = self.plain_display(
             screen.display, curve=screen.curve, luminance=screen.luminance, black=screen.black
         )
-        if screen.room is not None:
-            reflectance = 0.04 if screen.screen_reflectance is None else screen.screen_reflectance
-            display = display.with_room(screen.room, self.light(screen.room_light or "D50"), reflectance)
+        display = self.lit(display, screen)
         return display if doubt is None else self._screen_read(display, doubt)
+
+    def lit(self, display: Display, screen: ScreenOptions) -> Display:
+        """A display in the room that the options describe."""
+        if screen.room is None:
+            return display
+        reflectance = 0.04 if screen.screen_reflectance is None else screen.screen_reflectance
+        return display.with_room(screen.room, self.light(screen.room_light or "D50"), reflectance)
 
     def _screen_read(self, display: Display, doubt: DoubtOptions) -> Display:
         from screenproof.questions.instruments import display_with_instrument
@@ -173,6 +192,24 @@ class Open:
             surround=scene.surround,
         )
 
+    def library(self, named: LibraryLike) -> LibraryFile:
+        """A library of pigments, dyes or inks, by its file."""
+        from screenproof.formats import LibraryFile
+
+        if isinstance(named, LibraryFile):
+            return named
+        known: LibraryFile | None = self._known("libraries", named)
+        return known or sources.open_library(_text(named, "library"), self.folder)
+
+    def press(self, named: PressLike) -> Press:
+        """A press by its file, as it was fitted, or fitted here to a characterisation."""
+        from screenproof.subtractive import Press
+
+        if isinstance(named, Press):
+            return named
+        found: Press = self._known("presses", named) or sources.open_press(_text(named, "press"), self.folder)
+        return found
+
     def people(self, asked: PeopleOptions) -> Population | None:
         """The people that the options describe, None when none are asked for."""
         from screenproof.spectra import population
@@ -191,6 +228,14 @@ class Open:
                 replace(problem, field=names.get((problem.field or "").rpartition(".")[2], problem.field))
                 for problem in error.problems
             ) from None
+
+    def tolerance(self, named: str) -> ToleranceSet:
+        """A tolerance set of the job, or a preset by its name."""
+        from screenproof.proof.tolerance import read_tolerances
+
+        if named in self.tolerances:
+            return self.tolerances[named]
+        return read_tolerances({named: {"preset": named}}, field="tolerance")[named]
 
     def judge(self, limit: float | None, doubt: DoubtOptions | None = None) -> Judge:
         """Who judges an answer that has one limit."""

@@ -18,7 +18,7 @@ class Question(Form):
     name: what it is called, as a command ('press fit') and, with underscores, in a job and in Python. short: its
     line in a list of commands. example: a command line. doing: what is said while it runs. plots: whether there is
     a figure. writes: what ``-o`` writes, where that is not the answer as CSV or JSON. in_job: whether a job may
-    have tables of it.
+    have tables of it. formerly: options that it had, each with how it is written now.
     """
 
     name: ClassVar[str]
@@ -27,7 +27,9 @@ class Question(Form):
     doing: ClassVar[str] = "working"
     plots: ClassVar[bool] = False
     writes: ClassVar[str] = ""
+    written_as: ClassVar[str] = ""
     in_job: ClassVar[bool] = True
+    formerly: ClassVar[dict[str, str]] = {}
 
     def ask(self, open: Open) -> Answer:
         """The answer. Raises InputError for what cannot be used or known; fields are those of the form."""

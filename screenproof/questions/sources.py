@@ -1,4 +1,4 @@
-"""Displays, lights, observers and samples from what a person names: a standard, a technology, or a file.
+"""Displays, lights, observers, samples and presses from what a person names: a standard, a technology, or a file.
 
 The job file and the direct commands open their inputs here, so that both accept the same and complain alike.
 """
@@ -6,16 +6,20 @@ The job file and the direct commands open their inputs here, so that both accept
 from __future__ import annotations
 
 import os
+import sys
+import tempfile
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from screenproof.errors import Note, bad, nearest
+from screenproof.errors import InputError, Note, bad, nearest
 
 if TYPE_CHECKING:
     from screenproof.additive import Display
+    from screenproof.formats import LibraryFile
     from screenproof.questions.tables import DisplayTable
     from screenproof.spectra import Light, Observer, Samples
+    from screenproof.subtractive import Press
 
 
 def existing_file(named: str, folder: Path | None = None) -> Path:
@@ -59,11 +63,54 @@ def looks_like_file(text: str) -> bool:
     return "/" in text or os.sep in text or bool(Path(text).suffix)
 
 
+def open_press(named: str, folder: Path | None = None, *, n: float | None = None) -> Press:
+    """A press from its JSON, or fitted to a characterisation. ``n``: Yule-Nielsen factor of that fit."""
+    from screenproof.formats import is_press, read_characterisation, read_press
+    from screenproof.subtractive import fit_press
+
+    path = existing_file(named, folder)
+    if is_press(path):
+        if n is not None:
+            raise bad(f"{named} is fitted already", file=path, field="n", mend="leave n out, or fit it again")
+        press = read_press(path)
+    else:
+        press = fit_press(read_characterisation(path), n=n)
+    return replace(press, name=press.name or Path(named).stem)
+
+
 def open_samples(named: str, folder: Path | None = None) -> Samples:
-    """Measured samples from a file."""
+    """Measured samples from a file; ``-`` is standard input."""
     from screenproof.formats import read_samples
 
+    if named == "-" and not (folder or Path()).joinpath("-").exists():
+        return _from_standard_input()
     return read_samples(existing_file(named, folder))
+
+
+def _from_standard_input() -> Samples:
+    """What comes in on standard input, as if it were a file of that name."""
+    from screenproof.formats import read_samples
+
+    with tempfile.TemporaryDirectory() as folder:
+        place = Path(folder) / STANDARD_INPUT
+        place.write_bytes(sys.stdin.buffer.read())
+        try:
+            found = read_samples(place)
+        except InputError as error:
+            shown = (replace(p, file=STANDARD_INPUT if p.file == str(place) else p.file) for p in error.problems)
+            raise InputError(shown) from None
+        notes = tuple(replace(note, file=STANDARD_INPUT) if note.file else note for note in found.notes)
+        return replace(found, source=STANDARD_INPUT, notes=notes)
+
+
+STANDARD_INPUT = "standard input"
+
+
+def open_library(named: str, folder: Path | None = None) -> LibraryFile:
+    """A library of pigments, dyes or inks from letdowns, or from its JSON."""
+    from screenproof.formats import read_library
+
+    return read_library(existing_file(named, folder))
 
 
 def without_selector(named: str) -> str:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from screenproof.english import fixed
+from screenproof.english import against, fixed
 from screenproof.errors import Note
 from screenproof.proof.doubt_records import DoubtRecord, DoubtSource
 from screenproof.proof.eye_records import CrowdRecord, PopulationRecord
@@ -28,6 +28,8 @@ UNKNOWN = "nothing is known of how well its readings repeat or agree with those 
 
 def called(named: object) -> str:
     """What a file, or samples that were given as they are, are called in an answer."""
+    if isinstance(named, (tuple, list)):
+        return ", ".join(called(one) for one in named)
     if isinstance(named, (str, Path)):
         return str(named)
     return str(getattr(named, "source", "") or type(named).__name__.lower())
@@ -102,16 +104,23 @@ def scene_words(
 
 
 def doubt_record(
-    judge: Judge, read: Sequence[tuple[str, Samples]], display: Display | None = None
+    judge: Judge,
+    read: Sequence[tuple[str, Samples]],
+    display: Display | None = None,
+    models: Sequence[DoubtSource] = (),
 ) -> DoubtRecord | None:
-    """How figures were decided, and what is known of the readings of each side; None where nothing is, or
-    judged."""
+    """How figures were decided, and what is known of the readings of each side; None where nothing is, or judged.
+
+    models: what is known of the models that figures rest on.
+    """
     known = [samples.doubt for _, samples in read] + [None if display is None else display.doubt]
-    if judge.tolerance is None or not any(known):
+    told = any(one.stated != "unknown" for one in models)
+    if judge.tolerance is None or not (told or any(known)):
         return None
     sources = [_source("samples", file, samples.doubt) for file, samples in read]
     if display is not None and (display.doubt is not None or display.kind in ("readings", "profile")):
         sources.append(_source("display", display.label, display.doubt))
+    sources += models
     silent = [source.name for source in sources if source.stated == "unknown"]
     notes = [f"the share of {', '.join(silent)} in the doubt is missing: verdicts are less sure than they say"]
     rules = judge.decision
@@ -124,13 +133,20 @@ def _source(kind: Any, name: str, doubt: Any) -> DoubtSource:
     return DoubtSource(kind, name, doubt.words(), doubt.stated)
 
 
-def limit_line(what: str, limit: float, statuses: Sequence[str]) -> str:
+def limit_line(what: str, limit: float, statuses: Sequence[str], unit: str = "CIEDE2000") -> str:
     """How many fail a limit, and how many are undecided."""
     failing, open_ = statuses.count("fail"), statuses.count("undecided")
     told = "none fails" if failing == 0 else f"{failing} {'fails' if failing == 1 else 'fail'}"
     if open_:
         told += f", {open_} {'is' if open_ == 1 else 'are'} undecided"
-    return f"{what} {limit:g} CIEDE2000: {told}."
+    return f"{what} {limit:g} {unit}: {told}."
+
+
+def measured(judged: Judged, unit: str = "CIEDE2000") -> str:
+    """'2.04 CIEDE2000, limit 2': a figure so that its side of the limit shows."""
+    if not judged.limited:
+        return f"{fixed(judged.figure, 1)} {unit}"
+    return f"{against(judged.figure, judged.limit)} {unit}, limit {judged.limit:g}"
 
 
 def doubt_lines(doubt: DoubtRecord | None, rows: Iterable[tuple[str, Sequence[Judged]]]) -> list[str]:

@@ -10,8 +10,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from screenproof.english import sentence
 from screenproof.proof.tolerance import METRIC_LABELS
-from screenproof.report.words import Labels, against, fixed, sentence
+from screenproof.report.words import Labels, against, fixed
 
 if TYPE_CHECKING:
     from screenproof.proof.result import BrightenerLight, BrightenerRecord, Result, WholeFigure, WholeRecord
@@ -28,6 +29,7 @@ STATED = {
     "repeated readings": "from repeated readings",
     "job": "by the job",
     "class": "by its class of instrument",
+    "held out": "by patches kept out of its fit",
     "unknown": "not known",
 }
 
@@ -83,7 +85,7 @@ def telling(verdict: Judged, digits: int = 1) -> int:
         "pass": high < verdict.limit,
         "fail": low > verdict.limit,
     }
-    return digits if shown[verdict.status] else digits + 1
+    return digits if shown.get(verdict.status, True) else digits + 1
 
 
 def figure_of(verdict: Judged, digits: int = 1) -> str:
@@ -166,8 +168,8 @@ class WholeView:
 
 def whole_views(result: Result, labels: Labels) -> list[WholeView]:
     """The sets of ``result`` that are judged as a whole, those in trouble first."""
-    rank = {"fail": 0, "undecided": 1, "pass": 2}
-    order = sorted(range(len(result.wholes)), key=lambda i: rank[result.wholes[i].status])
+    rank = ("fail", "undecided", "not known", "pass", "not judged")
+    order = sorted(range(len(result.wholes)), key=lambda i: rank.index(result.wholes[i].status))
     return [_whole_view(labels, result.wholes[i], i + 1) for i in order]
 
 

@@ -9,10 +9,11 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Literal
 
 from screenproof.appearance.words import SAME
+from screenproof.english import number, sentence
 from screenproof.errors import InputError
 from screenproof.proof.eye_records import FEW, NEARLY_ALL
 from screenproof.proof.tolerance import METRIC_LABELS
-from screenproof.report.words import Labels, far, number, sentence
+from screenproof.report.words import Labels, far
 
 if TYPE_CHECKING:
     from collections.abc import Iterable

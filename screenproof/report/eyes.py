@@ -9,8 +9,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from screenproof.report import argued
-from screenproof.report.argued import Item, Onlooked
+from screenproof.english import listed, sentence
+from screenproof.report.cards import pair_colours
 from screenproof.report.crowd_figures import MOST_TICKS, Bar, Scale, age_bar, crowd_bar, ends, scale_for
 from screenproof.report.eye_words import (
     Class,
@@ -26,11 +26,16 @@ from screenproof.report.eye_words import (
     trust_words,
     worst_light,
 )
-from screenproof.report.words import Labels, against, far, joined, sentence
+from screenproof.report.findings.people import Onlooked, kindest_words, onlooked
+from screenproof.report.words import Labels, against, far
 
 if TYPE_CHECKING:
     from screenproof.proof.result import CrowdRecord, PairRecord, PopulationRecord, Result
+    from screenproof.report.findings import Told
     from screenproof.report.sheet import SampleView
+
+MOST_ITEMS = 6
+"""So many of what people will see unlike are told of one by one; all of them stand in the panels."""
 
 ROWS = 20
 """So many rows of a panel stand open; of a longer one the rest is folded."""
@@ -79,6 +84,19 @@ class Panel:
 
 
 @dataclass(frozen=True)
+class Item:
+    """Something that people will see unlike, with its colours.
+
+    What may be done about several alike stands once, for all of them: they have no ``advice``.
+    """
+
+    told: Told
+    left: str
+    right: str
+    advice: str
+
+
+@dataclass(frozen=True)
 class Eyes:
     """The section on the people; ``who`` they are is empty for a job that asks for none.
 
@@ -99,18 +117,23 @@ class Eyes:
     shared: tuple[tuple[str, str], ...] = ()
 
 
-def eyes_view(result: Result, labels: Labels, views: Sequence[SampleView]) -> Eyes | None:
+Sides = Mapping[tuple[str, str], tuple[str, str]]
+"""The two page colours of what people look at, by its place on the page and the display ('' for a pair)."""
+
+
+def eyes_view(result: Result, labels: Labels, views: Sequence[SampleView], found: Sequence[Told]) -> Eyes | None:
     """The section of ``result``; None for a job without people in which the viewing observer is to be trusted."""
-    cautions = tuple(trust_words(labels, entry) for entry in result.trust if not entry.trusted)
+    cautions = tuple(one.says for one in found if one.kind == "observer")
     people = result.population
     if people is None:
         return Eyes("", cautions, (), (), 0, (), False, ()) if cautions else None
-    judged = argued.judged_of(result, labels, views)
-    items, shared, more = argued.items(result, labels, judged)
+    judged, sides = onlooked(result, labels), _sides(result, views)
+    unlike = [one for one in found if one.kind == "people" and one.anchor]
+    items, shared = _items(unlike[:MOST_ITEMS], judged, sides)
     said = (
         _limit_said(result, judged),
         _made_for(people, labels, judged),
-        _kindest(people, labels, judged),
+        kindest_words(result, labels),
         _nobody(judged),
     )
     return Eyes(
@@ -118,13 +141,45 @@ def eyes_view(result: Result, labels: Labels, views: Sequence[SampleView]) -> Ey
         cautions,
         tuple(part for part in said if part),
         tuple(items),
-        more,
-        tuple(_panels(labels, judged)),
+        len(unlike) - len(items),
+        tuple(_panels(labels, judged, sides)),
         any(entry.crowd.limit is not None for entry in judged),
         tuple(sentence(reason) for reason in people.refused),
-        {entries[0].anchor: argued.lead_of(entries) for entries in argued.notable(judged)},
+        {one.anchor: one.lead for one in unlike},
         tuple(shared),
     )
+
+
+def _sides(result: Result, views: Sequence[SampleView]) -> Sides:
+    sides = {(view.anchor, one.on.display): (view.colour, one.screen) for view in views for one in view.displays}
+    by_name = {view.sample.name: view for view in views}
+    for number, pair in enumerate(result.pairs, 1):
+        worst = worst_light(pair)
+        if worst is not None:
+            sides[f"pair-{number}", ""] = pair_colours(pair, worst.light, by_name)
+    return sides
+
+
+def _items(
+    unlike: Sequence[Told], judged: Sequence[Onlooked], sides: Sides
+) -> tuple[list[Item], list[tuple[str, str]]]:
+    """What people will see unlike, one by one, and what may be done about several alike, as (for whom, what)."""
+    names: dict[str, list[str]] = {}
+    for one in unlike:
+        names.setdefault(one.do, []).append(one.title)
+    worst = {entry.anchor: entry for entry in sorted(judged, key=lambda one: most_first(one.crowd), reverse=True)}
+    items = [
+        Item(
+            one, *sides[one.anchor, worst[one.anchor].display], sentence(one.do) if len(names[one.do]) < 2 else ""
+        )
+        for one in unlike
+    ]
+    shared = [
+        ("all of them" if len(several) == len(unlike) else listed(several), sentence(do))
+        for do, several in names.items()
+        if len(several) > 1
+    ]
+    return items, shared
 
 
 def people_limit(result: Result) -> CrowdRecord | None:
@@ -212,23 +267,6 @@ def _whose_white(people: PopulationRecord, labels: Labels, basis: str) -> str:
     )
 
 
-def _kindest(people: PopulationRecord, labels: Labels, judged: Sequence[Onlooked]) -> str:
-    if people.kindest is None or len(people.displays) < 2:
-        return ""
-    best = next((entry for entry in people.displays if entry.display == people.kindest), None)
-    if best is None or not judged:
-        return ""
-    others = [
-        f"less than {far(entry.p95)} on {labels.display(entry.display)}"
-        for entry in people.displays
-        if entry is not best
-    ]
-    return (
-        f"Kindest to most eyes is {labels.display(best.display)}: for a usual sample 19 in 20 people see less "
-        f"than {far(best.p95)} {metric_words(judged[0].crowd)} there, and {joined(others)}."
-    )
-
-
 def _made_for(people: PopulationRecord, labels: Labels, judged: Sequence[Onlooked]) -> str:
     if people.aim != "population" or not judged:
         return ""
@@ -262,7 +300,14 @@ def _scale(crowds: Sequence[CrowdRecord], of_ages: bool = False, ticks: int = MO
     return scale_for([largest, *(limit for limit in limits if limit <= _FAR_LIMIT * largest)], ticks)
 
 
-def _row(labels: Labels, crowd: CrowdRecord, scale: Scale, name: str, of: Onlooked | None = None) -> CrowdRow:
+def _row(
+    labels: Labels,
+    crowd: CrowdRecord,
+    scale: Scale,
+    name: str,
+    of: Onlooked | None = None,
+    sides: tuple[str, str] = ("", ""),
+) -> CrowdRow:
     kind = kind_of(crowd)
     return CrowdRow(
         name,
@@ -273,11 +318,11 @@ def _row(labels: Labels, crowd: CrowdRecord, scale: Scale, name: str, of: Onlook
         kind,
         stand(crowd),
         f"{crowd.worst_age:.0f}",
-        *(() if of is None else (of.anchor, of.left, of.right, "" if of.display else of.label)),
+        *(() if of is None else (of.anchor, *sides, "" if of.display else of.label)),
     )
 
 
-def _panels(labels: Labels, judged: Sequence[Onlooked]) -> list[Panel]:
+def _panels(labels: Labels, judged: Sequence[Onlooked], sides: Sides) -> list[Panel]:
     """A panel for every display and metric, then those of the pairs; all of one metric on one scale."""
     groups: dict[tuple[str, str], list[Onlooked]] = {}
     for entry in judged:
@@ -290,7 +335,10 @@ def _panels(labels: Labels, judged: Sequence[Onlooked]) -> list[Panel]:
         entries = sorted(entries, key=lambda entry: most_first(entry.crowd))
         limits = {entry.crowd.limit for entry in entries}
         common = limits.pop() if len(limits) == 1 else None
-        rows = tuple(_row(labels, entry.crowd, scale, entry.name, entry) for entry in entries)
+        rows = tuple(
+            _row(labels, entry.crowd, scale, entry.name, entry, sides[entry.anchor, entry.display])
+            for entry in entries
+        )
         first = entries[0].crowd
         ages = {entry.crowd.worst_age for entry in entries if len(entry.crowd.by_age) > 1}
         if display:

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from screenproof.proof.judged import TROUBLE
 from screenproof.report.figures import DASHES, INK, QUIET, RULE, TEXT, Drawing, thin
 from screenproof.report.placing import Box, beside_line, number_points, words_width
 from screenproof.report.words import STANDARD_WORDS
@@ -259,14 +260,14 @@ def _draw_points(
     A ring around the mark: it lies outside a gamut. Returned are ``taken``, the marks and the words beside them.
     """
     ringed = any(point.ringed for point in points)
-    trouble = [point.status != "pass" for point in points]
-    must = [point.status != "pass" or point.ringed for point in points]
+    trouble = [point.status in TROUBLE for point in points]
+    must = [point.status in TROUBLE or point.ringed for point in points]
     for (x, y), point in zip(where, points, strict=True):
-        ring, turn, size = (24, 0.0, radius) if point.status == "pass" else (4, np.pi / 4, 1.25 * radius)
-        turn = 0.0 if point.status == "undecided" else turn
+        ring, turn, size = (4, np.pi / 4, 1.25 * radius) if point.status in TROUBLE else (24, 0.0, radius)
+        turn = turn if point.status == "fail" else 0.0
         angles = turn + np.arange(ring) * 2 * np.pi / ring
         corners = np.stack([x + size * np.cos(angles), y + size * np.sin(angles)], axis=1)
-        width = 0.9 if point.status == "pass" else 1.6
+        width = 1.6 if point.status in TROUBLE else 0.9
         drawing.shape(corners, fill=point.colour, width=width)
         if point.ringed:
             angles = np.arange(24) * np.pi / 12

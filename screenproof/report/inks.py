@@ -9,9 +9,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from screenproof.english import listed, page_colour
 from screenproof.proof.ink_reach import JUST_MISSED
-from screenproof.report.sheet import SampleView, severity
-from screenproof.report.words import Labels, against, far, fixed, joined, led, page_colour
+from screenproof.proof.judged import TROUBLE
+from screenproof.report.sheet import SampleView
+from screenproof.report.words import Labels, against, far, fixed, led
 
 if TYPE_CHECKING:
     from screenproof.proof.result import (
@@ -190,8 +192,8 @@ def reach_views(result: Result, labels: Labels, samples: Sequence[SampleView]) -
 
 def _reach_rank(view: ReachView) -> tuple[bool, int, float]:
     item = view.record
-    state = 0 if view.state == "fail" else 1 if view.state == "undecided" else 2 if not item.printable else 3
-    over = severity(item.verdict)[1] if item.verdict is not None and state < 2 else item.excess
+    state = 0 if view.state == "fail" else 1 if view.state in TROUBLE else 2 if not item.printable else 3
+    over = item.verdict.severity[1] if item.verdict is not None and state < 2 else item.excess
     return item.kind != "approval", state, -over
 
 
@@ -293,4 +295,4 @@ def header_words(result: Result) -> str:
     ):
         if count:
             parts.append(f"{count} {one if count == 1 else many}")
-    return joined(parts)
+    return listed(parts)

@@ -1,8 +1,8 @@
 """The proof page: one self-contained HTML file made of a result.
 
-The templates set the content of :mod:`.sheet` and :mod:`.attention` in type, with every text escaped. The
-page's own policy forbids it to load anything; its one script is admitted by its hash, so that no words of a
-sample's name could ever run.
+The templates set the content of :mod:`.sheet`, :mod:`.cards` and :mod:`.findings` in type, with every text
+escaped. The page's own policy forbids it to load anything; its one script is admitted by its hash, so that no
+words of a sample's name could ever run.
 """
 
 from __future__ import annotations
@@ -16,24 +16,18 @@ from functools import lru_cache
 from importlib.resources import files
 from typing import TYPE_CHECKING
 
+from screenproof import english
+from screenproof.proof.colours import JudgedColour, judged_colours
 from screenproof.proof.ink_reach import JUST_MISSED
-from screenproof.report import (
-    attention,
-    doubt,
-    eyes,
-    figures,
-    gamut_figures,
-    ink_attention,
-    inks,
-    recipes,
-    words,
-)
+from screenproof.proof.judged import TROUBLE
+from screenproof.report import cards, doubt, eyes, figures, gamut_figures, inks, recipes, words
 from screenproof.report.eye_words import metric_words, passing_words
-from screenproof.report.lead import lead
+from screenproof.report.findings import findings_of
+from screenproof.report.findings.count import lead
 from screenproof.report.sheet import (
     DisplayView,
+    FigureGrid,
     Glow,
-    Grid,
     SampleView,
     sample_views,
     shift_grid,
@@ -54,6 +48,18 @@ MOST_CARDS = 9
 
 
 @dataclass(frozen=True)
+class WorstShift:
+    """A shift for the table: ``figure`` for sorting, ``text`` and ``doubt`` for reading, and what it is for."""
+
+    figure: float
+    text: str
+    doubt: str
+    light: str
+    observer: str
+    status: str | None
+
+
+@dataclass(frozen=True)
 class TableRow:
     """A row of the table: one sample on one display (or on none).
 
@@ -64,7 +70,7 @@ class TableRow:
     display: DisplayView | None
     index: int
     colours: str
-    shift: attention.Shift | None
+    shift: WorstShift | None
     status: str
     words: str
 
@@ -84,7 +90,7 @@ class PairView:
 
     number: int
     pair: PairRecord
-    grid: Grid | None
+    grid: FigureGrid | None
     glows: tuple[PairGlow, ...]
     chosen: int
     seen: eyes.Panel | None
@@ -105,14 +111,15 @@ def render_page(result: Result, *, patches: str | None = "patches/") -> str:
     by_name = {view.sample.name: view for view in views}
     targets = recipes.target_views(result, labels)
     printed = bool(result.stocks or result.overprints or result.presses or wanted or targets)
-    cards = attention.cards(result, labels, views)
-    if printed:
-        cards = ink_attention.with_inks(cards, labels, wanted, targets)
-    peopled = eyes.eyes_view(result, labels, views)
+    found = findings_of(result)
+    attention = cards.cards(result, labels, found, views, wanted)
+    peopled = eyes.eyes_view(result, labels, views, found)
     wholes = doubt.whole_views(result, labels)
-    advices = {card.anchor: card.advice for card in cards if card.status == "undecided"}
-    reasons = {card.anchor: " ".join(trouble.lead for trouble in card.troubles) for card in cards}
-    drawn = [_with_figures(labels, view) for view in _set_in_full(views, cards)]
+    colours = {one.name: one for one in judged_colours(result) if one.kind == "sample"}
+    advices = {card.anchor: card.advice for card in attention if card.status == "undecided"}
+    mine = {view.anchor: [one for one in found if view.sample.name in one.colours] for view in views}
+    reasons = {anchor: " ".join(one.entry or one.lead for one in own) for anchor, own in mine.items()}
+    drawn = [_with_figures(labels, view) for view in _set_in_full(views, attention)]
     glows = max((view.glows for view in views), key=len, default=())
     ages = {
         (view.number, index): panel for view in drawn for index, panel in eyes.age_panels(labels, view).items()
@@ -125,8 +132,8 @@ def render_page(result: Result, *, patches: str | None = "patches/") -> str:
         labels=labels,
         lead=lead(result, labels),
         views=views,
-        in_trouble=[view for view in drawn if view.status != "pass"],
-        at_ease=[view for view in drawn if view.status == "pass"],
+        in_trouble=[view for view in drawn if view.trouble],
+        at_ease=[view for view in drawn if not view.trouble],
         left_out=len(views) - len(drawn),
         reasons=reasons,
         advices=advices,
@@ -136,10 +143,10 @@ def render_page(result: Result, *, patches: str | None = "patches/") -> str:
         ages=ages,
         wholes=wholes,
         set_in_full={view.anchor for view in drawn},
-        cards=cards[:MOST_CARDS],
-        more_cards=cards[MOST_CARDS:],
+        cards=attention[:MOST_CARDS],
+        more_cards=attention[MOST_CARDS:],
         pairs=[_pair_view(result, labels, pair, number, by_name) for number, pair in enumerate(result.pairs, 1)],
-        rows=[row for view in views for row in _rows(view, glows)],
+        rows=[row for view in views for row in _rows(view, colours[view.sample.name], glows)],
         chromaticity=gamut_figures.chromaticity_figure(
             result.displays,
             result.standard_gamuts,
@@ -184,17 +191,20 @@ def _environment() -> Environment:
         fixed=words.fixed,
         plain=words.plain,
         numbers=words.numbers,
-        colour=words.page_colour,
+        colour=english.page_colour,
         date=words.made_on,
-        joined=words.joined,
-        counted=words.counted,
-        sentence=words.sentence,
+        listed=english.listed,
+        counted=english.counted,
+        sentence=english.sentence,
         fit=words.fit_words,
-        number=words.number,
+        number=english.number,
+        css=_css,
+        frame=lambda status: _css(status, "pass" if status == "pass" else "plain"),
         brightened=doubt.brightener_said,
     )
     environment.globals.update(
         status_words=words.STATUS_WORDS,
+        trouble=TROUBLE,
         kind_words=words.KIND_WORDS,
         basis_words=words.BASIS_WORDS,
         against=words.against,
@@ -211,15 +221,21 @@ def _environment() -> Environment:
     return environment
 
 
+def _css(status: str | None, other: str = "") -> str:
+    """The pattern of a status: hatched, dotted, or ``other``."""
+    return "fail" if status == "fail" else "undecided" if status in TROUBLE else other
+
+
 @lru_cache(maxsize=4)
 def _asset(name: str) -> str:
     return files("screenproof.report").joinpath("templates", name).read_text(encoding="utf-8")
 
 
-def _set_in_full(views: Sequence[SampleView], cards: Sequence[attention.Card]) -> list[SampleView]:
+def _set_in_full(views: Sequence[SampleView], attention: Sequence[cards.Card]) -> list[SampleView]:
     """The samples that get their own entry, in the order of the job: those in trouble before the others."""
-    rank = {card.anchor: place for place, card in enumerate(cards)}
-    chosen = sorted(views, key=lambda view: rank.get(view.anchor, len(cards)))[:FULL_SAMPLES]
+    rank = {card.anchor: place for place, card in enumerate(attention)}
+    last = len(attention)
+    chosen = sorted(views, key=lambda view: (rank.get(view.anchor, last), not view.trouble))[:FULL_SAMPLES]
     return sorted(chosen, key=lambda view: view.number)
 
 
@@ -271,21 +287,34 @@ def _points(
     return points
 
 
-def _rows(view: SampleView, glows: Sequence[Glow]) -> list[TableRow]:
+def _rows(view: SampleView, colour: JudgedColour, glows: Sequence[Glow]) -> list[TableRow]:
     mine = {glow.name: glow.colour for glow in view.glows}
     colours = " ".join(mine.get(glow.name, view.colour) for glow in glows)
     if not view.displays:
         return [TableRow(view, None, 0, colours, None, view.status, view.words)]
-    alone = [verdict.status for verdict in view.sample.verdicts]
     rows = []
     for index, display in enumerate(view.displays):
-        states = {display.status, *alone}
-        status = "fail" if "fail" in states else "undecided" if "undecided" in states else "pass"
-        said = words.STATUS_WORDS[status] if view.judged else "not judged"
-        if view.judged and status == "pass":
-            said += passing_words([display.on.crowd])
-        rows.append(TableRow(view, display, index, colours, attention.worst_shift(display), status, said))
+        status = colour.status_on(display.on.display)
+        said = words.STATUS_WORDS[status] + (passing_words([display.on.crowd]) if status == "pass" else "")
+        rows.append(TableRow(view, display, index, colours, _worst_shift(display), status, said))
     return rows
+
+
+def _worst_shift(display: DisplayView) -> WorstShift | None:
+    """The largest shift of a sample on a display, or None without any.
+
+    It is the worst verdict where the shifts were judged, else the largest CIEDE2000.
+    """
+    verdict = verdict_of(display.on.verdicts, "observer_shift")
+    if verdict is not None:
+        shown, spread = doubt.figure_of(verdict), doubt.doubt_of(verdict)
+        return WorstShift(
+            verdict.figure, shown, spread, verdict.light or "", verdict.observer or "", verdict.status
+        )
+    figure = max(display.on.shift, key=lambda entry: entry.de00, default=None)
+    if figure is None:
+        return None
+    return WorstShift(figure.de00, f"{figure.de00:.1f}", "", figure.light, figure.observer, None)
 
 
 def _pair_view(
@@ -293,10 +322,10 @@ def _pair_view(
 ) -> PairView:
     start = pair.from_[0].light if pair.from_ else result.viewing.light
     colours = {
-        light: attention.pair_colours(pair, light, by_name)
+        light: cards.pair_colours(pair, light, by_name)
         for light in dict.fromkeys([start, *(figure.light for figure in pair.shift)])
     }
-    worst = verdict_of([verdict for verdict in pair.verdicts if verdict.status != "pass"], "pair_shift")
+    worst = verdict_of([verdict for verdict in pair.verdicts if verdict.trouble], "pair_shift")
     chosen = list(colours).index(worst.light) if worst is not None and worst.light in colours else 0
     grid = shift_grid(labels, pair.shift, pair.verdicts, "pair_shift", dict(colours))
     glows = tuple(PairGlow(labels.light(light), *sides) for light, sides in colours.items())
@@ -314,8 +343,8 @@ def _what_words(result: Result, printed: bool) -> dict[str, str]:
 
 
 def _chromaticity_title(result: Result, labels: Labels) -> str:
-    names = words.joined([display.label or display.name for display in result.displays]) or "no display"
+    names = english.listed([display.label or display.name for display in result.displays]) or "no display"
     return (
-        f"Chromaticity diagram, CIE 1976 u'v': {words.counted(len(result.samples), 'sample')} "
+        f"Chromaticity diagram, CIE 1976 u'v': {english.counted(len(result.samples), 'sample')} "
         f"and the gamuts of {names}, for {labels.condition()}"
     )

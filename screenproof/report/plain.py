@@ -65,8 +65,7 @@ def answer_dict(answer: Any, rows_key: str) -> dict[str, Any]:
         if not said.get("row"):
             found[key] = plain(value)
             continue
-        if not columns:
-            found[rows_key] = None  # the rows stand where their first field does
+        found.setdefault(rows_key, [])  # the rows stand where their first field does
         if len(value):
             columns[key] = value
     if columns:

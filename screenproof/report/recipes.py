@@ -5,9 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from screenproof.english import page_colour
 from screenproof.report import ink_figures
 from screenproof.report.sheet import verdict_of
-from screenproof.report.words import Labels, against, fixed, led, page_colour
+from screenproof.report.words import Labels, against, fixed, led
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -110,7 +111,8 @@ def _target(labels: Labels, place: int, group: Sequence[tuple[int, RecipeRecord]
     lights = tuple(dict.fromkeys(light for _, record in group for light in record.lights))
     # One height for the curves of a target, so that they compare from card to card.
     ceiling = ink_figures.ceiling(
-        [card.curve for _, record in group for card in record.recipes], [r.target_curve for _, r in group]
+        [card.reflectance for _, record in group for card in record.recipes],
+        [r.target_reflectance for _, r in group],
     )
     records = tuple(_record(labels, number, record, lights, largest, ceiling) for number, record in group)
     if first.target_kind == "approval":
@@ -128,7 +130,7 @@ def _target(labels: Labels, place: int, group: Sequence[tuple[int, RecipeRecord]
         tuple(labels.light(light) for light in lights),
         records,
         any(card.cost is not None for _, record in group for card in record.recipes),
-        all(record.target_curve is None for _, record in group),
+        all(record.target_reflectance is None for _, record in group),
     )
 
 
@@ -152,16 +154,9 @@ def _record(
         _looked(record),
         MEDIA[record.medium],
         "g" if grams else "kg",
-        state_of(record),
+        None if record.status == "not judged" else record.status,
         f"{1000 * record.batch:g} g" if grams else f"{record.batch:g} kg",
     )
-
-
-def state_of(record: RecipeRecord) -> str | None:
-    """'fail' where no recipe passes or none comes near enough, None where nothing was judged."""
-    if not record.reached or record.status == "fail":
-        return "fail"
-    return record.status if any(card.verdicts for card in record.recipes) else None
 
 
 def _card(
@@ -178,7 +173,7 @@ def _card(
     judged = verdict_of(card.verdicts, "recipe")
     name = f"{record.name}, {place}"
     title = f"Predicted reflectance of recipe {place} of {record.name} for {record.target}"
-    title += "" if record.target_curve is None else ", over the target's"
+    title += "" if record.target_reflectance is None else ", over the target's"
     return CardView(
         card,
         anchor,
@@ -199,8 +194,8 @@ def _card(
         ),
         "" if card.cost is None else fixed(card.cost, 2),
         fixed(card.doubt, 2),
-        card.status if card.verdicts else None,
-        ink_figures.recipe_figure(card.curve, record.target_curve, ceiling, title=title),
+        None if card.status == "not judged" else card.status,
+        ink_figures.recipe_figure(card.reflectance, record.target_reflectance, ceiling, title=title),
     )
 
 

@@ -9,9 +9,11 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from screenproof.english import page_colour
+from screenproof.proof.judged import TROUBLE
 from screenproof.report.doubt import doubt_of, figure_of
 from screenproof.report.eye_words import kind_of, most_first, passing_words
-from screenproof.report.words import STATUS_WORDS, Labels, fixed, led, page_colour
+from screenproof.report.words import STATUS_WORDS, Labels, fixed, led
 
 if TYPE_CHECKING:
     from screenproof.proof.result import OnDisplay, Result, SampleRecord
@@ -38,7 +40,7 @@ class Row:
 
 
 @dataclass(frozen=True)
-class Grid:
+class FigureGrid:
     """Figures over lights (rows) and observers (columns): ``metric`` names the formula, ``limit`` the bound."""
 
     observers: tuple[str, ...]
@@ -65,7 +67,7 @@ class DisplayView:
     screen: str
     status: Status
     said: dict[str, str]  # by light, what the chooser says
-    grid: Grid | None
+    grid: FigureGrid | None
     refused: tuple[str, ...]
     excess: Judged | None
     match: Judged | None
@@ -84,7 +86,7 @@ class SampleView:
     chosen: str
     colour: str
     displays: tuple[DisplayView, ...]
-    alone: Grid | None
+    alone: FigureGrid | None
     refused: tuple[str, ...]
     reflectance: str = ""
     face: int = 0  # the place of the display that its trouble is about
@@ -97,8 +99,6 @@ class SampleView:
     @property
     def words(self) -> str:
         """Its status in words; a sample that passes says when people will not agree on it."""
-        if not self.judged:
-            return "not judged"
         rest = passing_words(display.on.crowd for display in self.displays) if self.status == "pass" else ""
         return STATUS_WORDS[self.status] + rest
 
@@ -111,9 +111,9 @@ class SampleView:
         )
 
     @property
-    def judged(self) -> bool:
-        """Whether any limit judged the sample; without one it neither passes nor fails."""
-        return bool(self.sample.verdicts or any(on.verdicts for on in self.sample.on))
+    def trouble(self) -> bool:
+        """Whether it needs somebody's attention."""
+        return self.status in TROUBLE
 
     @property
     def anchor(self) -> str:
@@ -153,11 +153,11 @@ def _sample_view(result: Result, labels: Labels, sample: SampleRecord, number: i
 
 def _face(views: Sequence[DisplayView]) -> int:
     """The place of the display that a sample is first seen on: where it fails worst, else where people argue."""
-    verdicts = [[one for one in view.on.verdicts if one.status != "pass"] for view in views]
+    verdicts = [[one for one in view.on.verdicts if one.trouble] for view in views]
     if any(verdicts):
         return max(
             (place for place, some in enumerate(verdicts) if some),
-            key=lambda place: (max(severity(one) for one in verdicts[place]), -place),
+            key=lambda place: (max(one.severity for one in verdicts[place]), -place),
         )
     crowds = [(view.on.crowd, place) for place, view in enumerate(views)]
     seen = [(most_first(crowd), place) for crowd, place in crowds if crowd and kind_of(crowd) in ("argued", "all")]
@@ -190,11 +190,9 @@ def _chosen(sample: SampleRecord, colours: dict[str, str], home: str) -> str:
     failing = [
         verdict
         for verdict in verdicts
-        if verdict.what in ("observer_shift", "light_shift")
-        and verdict.status != "pass"
-        and verdict.light in colours
+        if verdict.what in ("observer_shift", "light_shift") and verdict.trouble and verdict.light in colours
     ]
-    worst = max(failing, key=severity, default=None)
+    worst = max(failing, key=lambda one: one.severity, default=None)
     return worst.light if worst is not None and worst.light else home
 
 
@@ -211,14 +209,11 @@ def _said(labels: Labels, on: OnDisplay, light: str, label: str) -> str:
     return f"In {label}, CIEDE2000 between object and screen: " + "; ".join(parts) + "."
 
 
-def severity(verdict: Judged) -> tuple[bool, float]:
-    """For sorting the worst first: a failure before a doubt, then by how often the limit goes into the figure."""
-    return verdict.status == "fail", verdict.figure / verdict.limit if verdict.limit > 0 else verdict.figure
-
-
 def verdict_of(verdicts: Iterable[Judged], what: str) -> Judged | None:
     """The worst verdict on ``what``, or None."""
-    return max((verdict for verdict in verdicts if verdict.what == what), key=severity, default=None)
+    return max(
+        (verdict for verdict in verdicts if verdict.what == what), key=lambda one: one.severity, default=None
+    )
 
 
 def shift_grid(
@@ -227,7 +222,7 @@ def shift_grid(
     verdicts: Sequence[Judged],
     what: str,
     swatches: Mapping[str, tuple[str, str | None]],
-) -> Grid | None:
+) -> FigureGrid | None:
     """``figures`` (each of one light and observer) as a grid with the verdicts on ``what`` as its marks.
 
     The numbers are in the formula of the verdicts, where there are any, else CIEDE2000. None when there is no
@@ -258,7 +253,7 @@ def shift_grid(
         rows.append(Row(labels.light(light), left, right, tuple(cell(light, eye) for eye in observers)))
     limit = None if any_verdict is None else f"{any_verdict.limit:g}"
     names = tuple(labels.observer(eye) for eye in observers)
-    return Grid(names, tuple(rows), labels.metric(any_verdict), limit)
+    return FigureGrid(names, tuple(rows), labels.metric(any_verdict), limit)
 
 
 def _refusals(labels: Labels, refused: Iterable[Any]) -> tuple[str, ...]:

@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
+from screenproof import english
 from screenproof.appearance.words import SAME
 from screenproof.proof.tolerance import METRIC_LABELS
 
@@ -19,7 +20,13 @@ if TYPE_CHECKING:
     from screenproof.proof.result import Result
     from screenproof.proof.tolerance import Judged
 
-STATUS_WORDS = {"pass": "passes", "fail": "fails", "undecided": "undecided"}
+STATUS_WORDS = {
+    "pass": "passes",
+    "fail": "fails",
+    "undecided": "undecided",
+    "not known": "not known",
+    "not judged": "not judged",
+}
 
 KIND_WORDS = {
     "standard": "by its standard",
@@ -48,7 +55,7 @@ WHAT_WORDS = {
 }
 
 INK_WHAT_WORDS = {
-    "reach": "beyond what a press prints",
+    "printable": "beyond what a press prints",
     "recipe": "a recipe against its target",
 }
 """As ``WHAT_WORDS``, for a job with an ink side."""
@@ -62,12 +69,9 @@ WHOLE_WHAT_WORDS = {
 """As ``WHAT_WORDS``, for limits that few jobs have."""
 
 
-def fixed(value: float, digits: int = 2) -> str:
+def fixed(value: float | None, digits: int = 2) -> str:
     """``value`` with so many decimals, a true minus sign, and no negative zero."""
-    text = f"{value:.{digits}f}"
-    if float(text) == 0:
-        text = text.removeprefix("-")
-    return text.replace("-", "\N{MINUS SIGN}")
+    return english.fixed(value, digits, "\N{MINUS SIGN}")
 
 
 def far(distance: float) -> str:
@@ -97,11 +101,6 @@ def against(figure: float, limit: float, digits: int = 1) -> str:
     return f"just {'over' if figure > limit else 'under'}\N{NO-BREAK SPACE}{limit:g}"
 
 
-def page_colour(rgb: Sequence[float]) -> str:
-    """sRGB 0..1 as '#rrggbb'; what lies outside is cut to the page's own gamut."""
-    return "#" + "".join(f"{round(255 * min(1.0, max(0.0, part))):02x}" for part in rgb)
-
-
 def made_on(made: str) -> str:
     """An ISO 8601 time as a date in words; a text that is none comes back as it is."""
     try:
@@ -115,25 +114,6 @@ def made_on(made: str) -> str:
 def led(lead: str, direction: str) -> str:
     """``lead`` and the words for a direction, or nothing where there is no direction to tell."""
     return f"{lead}{direction}" if direction and direction != SAME else ""
-
-
-def joined(parts: Sequence[str], last: str = "and") -> str:
-    """'a, b and c'."""
-    parts = list(parts)
-    return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} {last} {parts[-1]}" if parts else ""
-
-
-_NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
-
-
-def number(count: int) -> str:
-    """'three', '24'."""
-    return _NUMBERS[count] if count < len(_NUMBERS) else str(count)
-
-
-def counted(count: int, one: str, many: str | None = None) -> str:
-    """'1 sample', '3 samples'."""
-    return f"{count} {one if count == 1 else many or one + 's'}"
 
 
 _MODELS = {"matrix": "a matrix with tone curves", "table": "a three-dimensional table"}
@@ -167,14 +147,6 @@ def fit_words(fit: Mapping[str, Any]) -> str:
     if apart is not None:
         said.append(f"Mixtures lie {fixed(apart, 2)} CIEDE2000 from the sum of their ramps in the mean")
     return " ".join(f"{part}." for part in said)
-
-
-def sentence(text: str) -> str:
-    """``text`` with a capital in front and a full stop behind."""
-    text = text.strip()
-    if not text:
-        return ""
-    return text[0].upper() + text[1:] + ("" if text[-1] in ".!?:" else ".")
 
 
 def _short(observer: str) -> str:

@@ -76,6 +76,11 @@ class Light:
                 expected="a light that can be seen",
             )
 
+    def __repr__(self) -> str:
+        words = f"{self.label}; " if self.label and self.label != self.name else ""
+        lit = "" if self.illuminance is None else f", {self.illuminance:g} lx"
+        return f"Light({self.name!r}: {words}{self.grid}{lit})"
+
     def at(self, wavelengths: ArrayLike) -> Array:
         """Relative power at ``wavelengths`` (m,) in nm: linear between the nodes, held past the ends.
 

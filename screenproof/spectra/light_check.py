@@ -1,7 +1,7 @@
 """Is a light fit to judge colours in: what its spectrum tells against ISO 3664:2009, and how like its aim it is.
 
 Colour temperature, distance from the aim, spectral similarity, illuminance and ultraviolet are calculated here.
-Colour rendering and the metamerism of pairs are added above, in the room that may ask other libraries.
+Colour rendering and the metamerism of pairs are added by the question, which may ask other libraries.
 """
 
 from __future__ import annotations
@@ -10,7 +10,7 @@ import numpy as np
 
 from screenproof.errors import bad
 from screenproof.spectra._arrays import Array
-from screenproof.spectra.checks import MEMORY, CheckRow, Limit, checked, not_checked
+from screenproof.spectra.checks import MEMORY, CheckLine, Limit, not_checked
 from screenproof.spectra.light import Light
 from screenproof.spectra.observer import observer
 from screenproof.spectra.temperature import cct_duv
@@ -100,13 +100,13 @@ def ultraviolet_share(light: Light) -> float | None:
     return float(100.0 * light.at(low).sum() / light.at(np.arange(400.0, 701.0)).sum())
 
 
-def spectrum_rows(light: Light, aim: Light) -> list[CheckRow]:
+def spectrum_lines(light: Light, aim: Light) -> list[CheckLine]:
     """Temperature, distance from the locus, distance from the aim, and spectral similarity to it."""
     kelvin, duv = cct_duv(light)
     known = abs(duv) <= FAR_FROM_LOCUS
     colour = f"white against {aim.name}, 10 degrees"
     temperature = (
-        checked("temperature", "colour", "correlated colour temperature", "K", kelvin, None)
+        CheckLine("temperature", "colour", "correlated colour temperature", "K", kelvin, None)
         if known
         else not_checked(
             "temperature", "colour", "correlated colour temperature", "K", None,
@@ -115,8 +115,8 @@ def spectrum_rows(light: Light, aim: Light) -> list[CheckRow]:
     )  # fmt: skip
     rows = [
         temperature,
-        checked("duv", "colour", "distance from the locus, above 0 greener", "Duv", duv, None),
-        checked(
+        CheckLine("duv", "colour", "distance from the locus, above 0 greener", "Duv", duv, None),
+        CheckLine(
             "chromaticity", "colour", colour, "u'v'", uv_distance(light, aim), CHROMATICITY,
             mend="set or filter the lamps, or change the tubes",
         ),
@@ -125,7 +125,7 @@ def spectrum_rows(light: Light, aim: Light) -> list[CheckRow]:
     if light.grid.start > SSI_NM[0] or light.grid.stop < SSI_NM[-1]:
         words = f"known from {light.grid.start:g} to {light.grid.stop:g} nm, of the 375 to 675 that count"
     rows.append(
-        checked(
+        CheckLine(
             "similarity", "spectrum", f"spectral similarity to {aim.name}", "SSI", similarity(light, aim), None,
             words=words,
         )
@@ -133,7 +133,7 @@ def spectrum_rows(light: Light, aim: Light) -> list[CheckRow]:
     return rows
 
 
-def illuminance_row(illuminance: float | None, level: str | None = None) -> CheckRow:
+def illuminance_line(illuminance: float | None, level: str | None = None) -> CheckLine:
     """The illuminance [lx] against ISO 3664 P1 or P2: the ``level`` that is wanted, else whichever it fits.
 
     Raises InputError for a level that is neither, and for an illuminance that is not above 0.
@@ -149,30 +149,30 @@ def illuminance_row(illuminance: float | None, level: str | None = None) -> Chec
         )  # fmt: skip
     if not 0 < illuminance < float("inf"):
         raise bad(f"an illuminance of {illuminance:g} lx", field="illuminance", expected="lx above 0")
-    fits = next((name for name, limit in LEVELS.items() if limit.holds(illuminance)), None)
-    nearest = wanted or fits or min(LEVELS, key=lambda name: _distance(illuminance, LEVELS[name]))
+    nearest = wanted or min(LEVELS, key=lambda name: _distance(illuminance, LEVELS[name]))
     words = ""
     if wanted is None:
+        fits = _distance(illuminance, LEVELS[nearest]) <= 0.0
         words = f"{_LEVEL_WORDS[nearest]} ({nearest})" if fits else f"neither P1 nor P2; nearest is {nearest}"
     mend = "raise it" if illuminance < (LEVELS[nearest].low or 0.0) else "lower it"
-    return checked(
+    return CheckLine(
         "illuminance", "illuminance", what, "lx", illuminance, LEVELS[nearest], words=words,
         mend=f"{mend}: more or fewer lamps, or another distance",
     )  # fmt: skip
 
 
 def _distance(illuminance: float, limit: Limit) -> float:
-    """How many times too bright or too dark an illuminance is, as a logarithm."""
+    """How many times too bright or too dark an illuminance is, as a logarithm; below 0 within the range."""
     low, high = limit.low or 1e-9, limit.high or 1e9
     return float(max(np.log(low / illuminance), np.log(illuminance / high)))
 
 
-def ultraviolet_rows(light: Light) -> list[CheckRow]:
+def ultraviolet_lines(light: Light) -> list[CheckLine]:
     """How much ultraviolet the spectrum holds, and why its metamerism index is not at hand."""
     what, unit = "ultraviolet, 300 to 400 nm against 400 to 700 nm", "%"
     share = ultraviolet_share(light)
     held = (
-        checked("ultraviolet", "ultraviolet", what, unit, share, None)
+        CheckLine("ultraviolet", "ultraviolet", what, unit, share, None)
         if share is not None
         else not_checked(
             "ultraviolet", "ultraviolet", what, unit, None, f"the spectrum begins at {light.grid.start:g} nm",

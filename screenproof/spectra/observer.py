@@ -62,6 +62,9 @@ class Observer:
                 expected="three curves, each above 0 somewhere",
             )
 
+    def __repr__(self) -> str:
+        return f"Observer({self.name!r}: {self.label or self.kind})"
+
     def at(self, wavelengths: ArrayLike) -> Array:
         """Curves (m, 3) at ``wavelengths`` (m,) in nm: linear between the nodes, zero past the ends."""
         nm = np.asarray(wavelengths, dtype=np.float64)

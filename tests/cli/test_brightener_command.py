@@ -49,7 +49,7 @@ def test_what_the_brightener_does(cli, readings):
     assert "no ultraviolet below 380 nm, as stated" in done.out
     assert "taken for granted: excitation within 300 to 420 nm" in done.out
     told = json.loads(cli(*COMMAND, "--to", "A,LED-B3,D65", "--without-uv", "LED-B3", "--json").out)
-    assert told["schema"] == "screenproof-brightener/1"
+    assert told["schema"] == "screenproof-brightener/2"
     bright, plain = told["samples"]
     by_light = {at["light"]: at for at in bright["lights"]}
     # Without ultraviolet the brightener is gone: about as far from M1 as M2 is, and yellower.
@@ -115,9 +115,9 @@ def test_a_lamp_of_ultraviolet_has_its_caution_and_a_figure_is_drawn(cli, readin
         ),
         ([*COMMAND[1:], "--to", "D65,D65"], "D65 stands twice"),
         ([*COMMAND[1:], "--observer", "1964-10"], "the observer '1964-10' is called cie1964 now"),
-        ([*COMMAND[1:], "--excitation", "320"], "'320' is no range of wavelengths"),
+        ([*COMMAND[1:], "--excitation", "320"], "--excitation: a list of 1 entries is of the wrong length"),
         ([*COMMAND[1:], "--excitation", "420,320"], "--excitation: an excitation from 420 to 320 nm"),
-        ([*COMMAND[1:], "--near", "0.9"], "--near: 0.9"),
+        ([*COMMAND[1:], "--near", "0.9"], "--near: the number 0.9 is out of range"),
         ([*COMMAND[1:], "--m0-uv", "0.1"], "there are no M0 readings to use it for"),
         ([*COMMAND[1:], "--only", "bright"], "no sample is called 'bright'"),
     ],

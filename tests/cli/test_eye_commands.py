@@ -52,7 +52,17 @@ def test_an_eye_by_age_is_the_viewing_observer(cli, colours, command):
 
 def test_shift_takes_a_list_of_eyes(cli, colours):
     found = answered(
-        cli("shift", colours, "--from", "D50", "--to", "A", "--observer", "cie1931,age=60,field=2,age=25,deutan=6", "--json")
+        cli(
+            "shift",
+            colours,
+            "--from",
+            "D50",
+            "--to",
+            "A",
+            "--observer",
+            "cie1931,age=60,field=2,age=25,deutan=6",
+            "--json",
+        )
     )
     names = [item["observer"] for item in found["samples"][0]["shift"]]
     assert names == ["cie1931", "age=60,field=2", "age=25,field=2,deutan=6"]
@@ -65,9 +75,9 @@ def test_the_other_commands_take_an_eye_by_age(cli, shop):
     eye = ("--observer", "age=60,field=10", "--json")
     for words in (
         ("overprint", "inks.csv", "--stock", "Board", "--inks", "Cyan,Yellow"),
-        ("recipe", "find", "letdowns.csv", "--target", "target.csv"),
-        ("recipe", "correct", "letdowns.csv", "--batch", "batch.csv", "--trial", "trial.csv", "--target", "target.csv"),
-        ("reach", "press.json", "--samples", "kraft.csv"),
+        ("recipe", "find", "letdowns.csv", "target.csv"),
+        ("recipe", "correct", "letdowns.csv", "--batch", "batch.csv", "--trial", "trial.csv", "target.csv"),
+        ("printable", "press.json", "kraft.csv"),
         ("blend", "kraft.csv", "--parts", "Kraft=0.5,Cyan=0.5"),
     ):
         plain = cli(*words, "--json")
@@ -84,10 +94,21 @@ def test_the_other_commands_take_an_eye_by_age(cli, shop):
     "words",
     [
         ("overprint", "inks.csv", "--stock", "Board", "--inks", "Cyan,Yellow"),
-        ("other-stock", "inks.csv", "--stock", "Board", "--onto", "Kraft", "--onto-file", "kraft.csv", "--ink", "Cyan"),
-        ("recipe", "find", "letdowns.csv", "--target", "target.csv"),
-        ("recipe", "correct", "letdowns.csv", "--batch", "batch.csv", "--trial", "trial.csv", "--target", "target.csv"),
-        ("reach", "press.csv", "--samples", "kraft.csv"),
+        (
+            "other-stock",
+            "inks.csv",
+            "--stock",
+            "Board",
+            "--onto",
+            "Kraft",
+            "--onto-file",
+            "kraft.csv",
+            "--ink",
+            "Cyan",
+        ),
+        ("recipe", "find", "letdowns.csv", "target.csv"),
+        ("recipe", "correct", "letdowns.csv", "--batch", "batch.csv", "--trial", "trial.csv", "target.csv"),
+        ("printable", "press.csv", "kraft.csv"),
         ("press", "predict", "press.csv", "tints.csv"),
         ("press", "separate", "press.csv", "kraft.csv"),
         ("blend", "kraft.csv", "--parts", "Kraft=0.5,Cyan=0.5"),
@@ -103,10 +124,28 @@ def test_the_other_commands_take_a_field_for_a_standard_observer_and_say_so(cli,
 
 
 def test_match_tells_what_people_see(cli, colours):
-    found = answered(cli("match", colours, *SCREEN, *PEOPLE, "--limit", 20, "--ages", "30-70", "--field", 10, "--seed", 3, "--json"))
+    found = answered(
+        cli(
+            "match",
+            colours,
+            *SCREEN,
+            *PEOPLE,
+            "--limit",
+            20,
+            "--ages",
+            "30-70",
+            "--field",
+            10,
+            "--seed",
+            3,
+            "--json",
+        )
+    )
     who = found["population"]
     assert (who["count"], who["seed"], who["field"], who["aim"], who["cost"]) == (40, 3, 10.0, "observer", None)
-    assert 30 <= who["ages"][0] < who["ages"][1] <= 70 and who["label"] == "40 people of 30 to 70 years, 10 degrees"
+    assert (
+        30 <= who["ages"][0] < who["ages"][1] <= 70 and who["label"] == "40 people of 30 to 70 years, 10 degrees"
+    )
     samples, display = read_samples(colours), modelled_display("rgb-oled")
     viewing = Viewing(light("D50"), observer("cie1931"))
     people = population(40, seed=3, ages=(30, 70), field=10)
@@ -176,7 +215,9 @@ def test_drive_values_for_people_lower_the_95_percent_at_the_stated_cost(cli, co
     # For no cost only what shows another code just as well to the observer can be better.
     assert lower >= (7 if cost != 0.0 else 0)
     out = cli("match", colours, *SCREEN, *PEOPLE, "--aim", "population", *asked).out
-    assert f"the 95 % is lower for {lower} of 9 samples" in out and "95 % before" in out and "cie1931 before" in out
+    assert (
+        f"the 95 % is lower for {lower} of 9 samples" in out and "95 % before" in out and "cie1931 before" in out
+    )
 
 
 def test_few_people_and_a_dear_aim_are_noted(cli, colours):
@@ -223,7 +264,21 @@ def test_shift_of_pairs_tells_what_people_see_of_them_as_they_are(cli, colours, 
     mixed = next(line for line in lines if line.startswith('"Slate, mixed"'))
     a.write_text("\n".join([*head, slate]), encoding="utf-8")
     b.write_text("\n".join([*head, mixed]), encoding="utf-8")
-    call = ("shift", a, "--against", b, *PEOPLE, "--from", "D50", "--to", "A", "--observer", "age=25", "--correction", "none")
+    call = (
+        "shift",
+        a,
+        "--against",
+        b,
+        *PEOPLE,
+        "--from",
+        "D50",
+        "--to",
+        "A",
+        "--observer",
+        "age=25",
+        "--correction",
+        "none",
+    )
     found = answered(cli(*call, "--json"))
     (pair,) = found["pairs"]
     assert [one["light"] for one in pair["crowd"]] == ["D50", "A"] and found["seen_by"] == "age=25,field=2"
@@ -231,7 +286,9 @@ def test_shift_of_pairs_tells_what_people_see_of_them_as_they_are(cli, colours, 
     assert pair["crowd"][1]["standard"] == pytest.approx(pair["shift"][0]["de00"], abs=1e-9)
     assert pair["crowd"][1]["share_above"] is None
     out = cli(*call).out
-    assert "Slate / Slate, mixed" in out and "without a correction" in out and "above" not in out.split("People")[1]
+    assert (
+        "Slate / Slate, mixed" in out and "without a correction" in out and "above" not in out.split("People")[1]
+    )
 
 
 @pytest.mark.parametrize("name", ["crowd.png", "crowd.svg"])
@@ -244,7 +301,17 @@ def test_the_figure_of_a_crowd(cli, colours, tmp_path, name):
         assert data.startswith(b"\x89PNG")
         return
     text = data.decode()
-    for words in ("What people see of each sample beside RGB OLED", "5 to 95 % of the people", "median", "observer cie1931", "limit 2", "Sea teal", "95 % before", "above it", "in D50"):
+    for words in (
+        "What people see of each sample beside RGB OLED",
+        "5 to 95 % of the people",
+        "median",
+        "observer cie1931",
+        "limit 2",
+        "Sea teal",
+        "95 % before",
+        "above it",
+        "in D50",
+    ):
         assert words in text, words
     again = tmp_path / "again.svg"
     cli(*call, again)
@@ -265,13 +332,29 @@ MISTAKES = [
     ((*MATCH, "--ages", "20-60"), ["--ages: there are no people for it", "add --population 200"]),
     ((*MATCH, "--field", "2", "--seed", "4"), ["--field: there are no people", "--seed: there are no people"]),
     ((*MATCH, "--aim", "population"), ["--aim: there are no people for it"]),
-    ((*MATCH, "--population", "40", "--cost", "2"), ["--cost: a cost is what drive values made for people may take", "add --aim population"]),
-    ((*MATCH, "--population", "40", "--aim", "population", "--cost", "-1"), ["--cost: the number -1.0 is out of range", "0 or more"]),
-    ((*MATCH, "--population", "40", "--aim", "poplation"), ["--aim: the text 'poplation' is not one of the choices", "observer, population", "did you mean 'population'?"]),
+    (
+        (*MATCH, "--population", "40", "--cost", "2"),
+        ["--cost: a cost is what drive values made for people may take", "add --aim population"],
+    ),
+    (
+        (*MATCH, "--population", "40", "--aim", "population", "--cost", "-1"),
+        ["--cost: the number -1.0 is out of range", "0 or more"],
+    ),
+    (
+        (*MATCH, "--population", "40", "--aim", "poplation"),
+        [
+            "--aim: the text 'poplation' is not one of the choices",
+            "observer, population",
+            "did you mean 'population'?",
+        ],
+    ),
     ((*MATCH, "--population", "3"), ["--population: a population of 3", "10 to 5000", "200 is enough"]),
     ((*MATCH, "--population", "many"), ["--population: 'many'", "whole number"]),
     ((*MATCH, "--population", "40", "--ages", "10-30"), ["--ages: an age of 10 years", "20 to 80 years"]),
-    ((*MATCH, "--population", "40", "--ages", "60-30"), ["--ages: ages from 60 down to 30", "write the lower first"]),
+    (
+        (*MATCH, "--population", "40", "--ages", "60-30"),
+        ["--ages: ages from 60 down to 30", "write the lower first"],
+    ),
     ((*MATCH, "--population", "40", "--ages", "young"), ["--ages: 'young' are no ages", "such as 20-80"]),
     ((*MATCH, "--population", "40", "--field", "20"), ["--field: a field of 20 degrees", "1 to 10 degrees"]),
     ((*MATCH, "--population", "40", "--seed", "-2"), ["--seed: the seed is -2", "0 or above"]),
@@ -279,14 +362,20 @@ MISTAKES = [
     (("gamut", "colours.csv", "--display", "srgb", "--population", "40"), ["--population", "spectra"]),
     (("match", "lab.csv", *SCREEN, "--population", "40"), ["--population", "reflectance curve"]),
     (("gamut", "colours.csv", *SCREEN, "--population", "40", "--aim", "population"), ["No such option", "--aim"]),
-    (("shift", "colours.csv", "--population", "40"), ["--population: people are asked about two colours side by side", "add --display", "--against"]),
+    (
+        ("shift", "colours.csv", "--population", "40"),
+        ["--population: people are asked about two colours side by side", "add --display", "--against"],
+    ),
     (("shift", "colours.csv", "--display", "srgb", "--population", "40"), ["--population", "spectra"]),
-    (("shift", "colours.csv", "--observer", "age=60,age=60,field=2"), ["--observer", "age=60,field=2 stands twice"]),
+    (
+        ("shift", "colours.csv", "--observer", "age=60,age=60,field=2"),
+        ["--observer", "age=60,field=2 stands twice"],
+    ),
     (("shift", "colours.csv", "--observer", "cie1931,age=95"), ["age is 95", "20 to 80 years"]),
     (("shift", "colours.csv", "--observer", ","), ["--observer", "no name is given", "cie1931,age=60,field=2"]),
     ((*MATCH, "--observer", "age=60,feild=2"), ["an eye has no 'feild'", "did you mean field=2?"]),
     (("observers", "age=10", "1931"), ["age is 10", "no observer is called '1931'"]),
-    (("reach", "press.json", "--population", "40"), ["No such option", "--population"]),
+    (("printable", "press.json", "--population", "40"), ["No such option", "--population"]),
     (("recipe", "find", "letdowns.csv", "--population", "40"), ["No such option", "--population"]),
 ]
 

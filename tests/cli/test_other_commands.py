@@ -68,7 +68,7 @@ def test_a_failed_tolerance_gives_exit_code_1_and_still_writes(cli, job):
     text = job.read_text(encoding="utf-8")
     job.write_text(text.replace("approval = 4.0", "approval = 4.0\npair_shift = 2.0"), encoding="utf-8")
     done = cli("run", job)
-    assert done.code == 1 and "part (the two slates)" in done.out
+    assert done.code == 1 and "do not match in every light (the two slates)" in done.out
     assert (job.parent / "out" / "index.html").exists()
 
 

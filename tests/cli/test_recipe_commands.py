@@ -21,7 +21,7 @@ def answer(done):
     return json.loads(done.out)
 
 
-FIND = ["recipe", "find", "letdowns.csv", "--target", "target.csv"]
+FIND = ["recipe", "find", "letdowns.csv", "target.csv"]
 
 
 def test_a_bare_recipe_prints_its_help(cli):
@@ -48,7 +48,7 @@ def test_every_recipe_output_has_the_caution(shop, cli):
     from screenproof.subtractive import RECIPE_CAUTION
 
     correct = ["recipe", "correct", "letdowns.csv", "--batch", "batch.csv", "--trial", "trial.csv"]
-    for words in (FIND, [*correct, "--target", "target.csv"], ["recipe", "library", "letdowns.csv"]):
+    for words in (FIND, [*correct, "target.csv"], ["recipe", "library", "letdowns.csv"]):
         assert RECIPE_CAUTION in cli(*words).out
         notes = answer(cli(*words, "--json"))["notes"]
         assert [note["what"] for note in notes if note["kind"] == "caution"] == [RECIPE_CAUTION]
@@ -88,7 +88,7 @@ def test_predicted_curves_are_written(shop, cli):
 
 
 def test_a_batch_that_is_off_is_brought_home(shop, cli):
-    words = ["recipe", "correct", "letdowns.csv", "--trial", "trial.csv", "--target", "target.csv"]
+    words = ["recipe", "correct", "letdowns.csv", "--trial", "trial.csv", "target.csv"]
     found = answer(cli(*words, "--batch", "batch.csv", "--json"))
     assert found["batch"] == 10.0 and found["de00_before"] > 0.5
     assert found["possible"] and found["de00"] <= 0.3 and found["status"] == "pass"
@@ -114,13 +114,13 @@ def test_what_cannot_be_mended_fails_with_the_reason(shop, cli):
     from tests.ink_scenes import samples_csv
 
     (shop / "dark.csv").write_text(samples_csv({"Dark": paint(Carbon=0.3)}), encoding="utf-8")
-    words = ["recipe", "correct", "letdowns.csv", "--target", "target.csv", "--trial", "dark.csv"]
+    words = ["recipe", "correct", "letdowns.csv", "target.csv", "--trial", "dark.csv"]
     done = cli(*words, "--batch", "White=7,Carbon=3", "--growth", "10")
     assert done.code == 1 and "NOT mended" in done.out and "nothing can be taken out" in done.out
 
 
 def test_a_trial_that_is_right_needs_nothing(shop, cli):
-    words = ["recipe", "correct", "letdowns.csv", "--target", "target.csv", "--trial", "target.csv"]
+    words = ["recipe", "correct", "letdowns.csv", "target.csv", "--trial", "target.csv"]
     done = cli(*words, "--batch", "batch.csv")
     assert done.code == 0 and "Add nothing." in done.out
 
@@ -143,7 +143,7 @@ def test_spot_inks_are_mixed_for_the_stock_they_are_printed_on(shop, cli):
     for stock, words in (("Board", []), ("Kraft", ["--stock-file", "kraft.csv", "--stock", "Kraft"])):
         wanted = STOCKS[stock] * np.exp(-0.3 * ABSORBANCE["Cyan"] - 0.2 * ABSORBANCE["Yellow"])
         (shop / "wanted.csv").write_text(samples_csv({"Leaf": wanted}), encoding="utf-8")
-        found = answer(cli("recipe", "find", "bases.csv", "--target", "wanted.csv", *words, "--json"))
+        found = answer(cli("recipe", "find", "bases.csv", "wanted.csv", *words, "--json"))
         shares = {part["name"]: part["share"] for part in found["recipes"][0]["components"]}
         assert found["stock"] == stock and found["medium"] == "inks"
         assert shares == pytest.approx({"Cyan": 0.3, "Yellow": 0.2, "extender": 0.5}, abs=0.01)
@@ -160,7 +160,7 @@ def test_dyes_are_told_in_percent_of_the_cloth(shop, cli):
     (shop / "wanted.csv").write_text(
         samples_csv({"Shawl": 1.0 + ks - np.sqrt(ks**2 + 2.0 * ks)}), encoding="utf-8"
     )
-    found = answer(cli("recipe", "find", "dyes.csv", "--target", "wanted.csv", "--batch", "50", "--json"))
+    found = answer(cli("recipe", "find", "dyes.csv", "wanted.csv", "--batch", "50", "--json"))
     (madder,) = found["recipes"][0]["components"]
     assert madder["share"] == pytest.approx(1.5, rel=0.01) and madder["amount"] == pytest.approx(0.75, rel=0.01)
 

@@ -18,7 +18,7 @@ import pytest
 
 from tests.demo.pages import FENCE, PAGES, TOP, blocks_of, copy_of_the_demo, matches, plain, ran_page, run
 
-MARKS = {"python", "console", "sh", "toml", "text", "csv", "json", "xml"}
+MARKS = {"python", "pycon", "console", "sh", "toml", "text", "csv", "json", "xml"}
 
 
 @pytest.fixture(scope="module")
@@ -171,15 +171,16 @@ def test_the_reference_has_every_key_of_the_result(name):
 
 def test_the_reference_has_every_command():
     from screenproof.cli import app
+    from screenproof.questions import questions
 
-    names = [command.name for command in app.registered_commands]
+    names = [*questions(), *(command.name for command in app.registered_commands)]
     names += [
         f"{group.name} {command.name}"
         for group in app.registered_groups
         for command in group.typer_instance.registered_commands
     ]
     rows = tables_under(TOP / "docs" / "reference.md", "## Commands")
-    told = [re.match(r"`([a-z ]+?)(?: \[?[A-Z].*)?`", row[0])[1] for row in rows if row[0].startswith("`")]
+    told = [re.match(r"`([a-z -]+?)(?: \[?[A-Z].*)?`", row[0])[1] for row in rows if row[0].startswith("`")]
     assert sorted(told) == sorted(names)
 
 
@@ -201,8 +202,8 @@ def test_the_reference_has_every_file_of_an_output_folder(folder):
         ("shift --against", "shift profiles_demo/data/labels.csv --against profiles_demo/data/labels.csv"),
         ("overprint", "overprint profiles_demo/data/inks_on_carton.cgats --stock 'Coated carton' --inks Cyan"),
         (
-            "restock",
-            "restock profiles_demo/data/inks_on_carton.cgats --stock 'Coated carton' --ink Cyan "
+            "other-stock",
+            "other-stock profiles_demo/data/inks_on_carton.cgats --stock 'Coated carton' --ink Cyan "
             "--onto 'Kraft board' --onto-file profiles_demo/data/inks_on_kraft.csv",
         ),
         (
@@ -210,7 +211,7 @@ def test_the_reference_has_every_file_of_an_output_folder(folder):
             "press predict profiles_demo/data/kraft_press.cgats profiles_demo/data/kraft_press.cgats",
         ),
         ("press separate", "press separate profiles_demo/data/carton_press.cgats profiles_demo/data/labels.csv"),
-        ("reach", "reach profiles_demo/data/carton_press.cgats --display srgb --code 120,100,90"),
+        ("printable", "printable profiles_demo/data/carton_press.cgats --display srgb --code 120,100,90"),
         (
             "recipe find",
             "recipe find profiles_demo/data/lacquer_letdowns.csv --display srgb --code 120,90,80 --components 2",
@@ -218,7 +219,7 @@ def test_the_reference_has_every_file_of_an_output_folder(folder):
         (
             "recipe correct",
             "recipe correct profiles_demo/data/lacquer_letdowns.csv --batch profiles_demo/data/lid_batch.csv "
-            "--trial profiles_demo/data/lid_trial.csv --target profiles_demo/data/lid_trial.csv",
+            "--trial profiles_demo/data/lid_trial.csv profiles_demo/data/lid_trial.csv",
         ),
     ],
 )

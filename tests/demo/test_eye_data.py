@@ -97,12 +97,12 @@ def test_one_reading_leaves_it_undecided_and_as_many_as_it_asks_for_decide(makin
 
     once, again = asked("delivery.csv"), asked("delivery_again.csv")
     assert once["status"] == "undecided" and again["status"] == "pass"
-    remedy = once["verdicts"][0]["remedy"]
+    remedy = once["judged"][0]["remedy"]
     ((_, more),) = remedy["extra"]
     # Both sides have a sample of that name: the advice says which file it means.
     assert f"{TEAL} of delivery.csv {more} more times" in remedy["words"]
     assert making.READINGS == 1 + more
-    assert again["verdicts"][0]["high"] < once["verdicts"][0]["high"]
+    assert again["judged"][0]["high"] < once["judged"][0]["high"]
 
 
 def test_the_client_s_screen_settles_and_has_one_dim_corner(making):

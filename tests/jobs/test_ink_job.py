@@ -31,7 +31,7 @@ def changed(tmp_path, *swaps):
 def test_the_result_reads_back_from_its_json(result):
     assert result_from_json(result.to_json()) == result
     plain = json.loads(result.to_json())
-    assert plain["schema"] == "screenproof-result/1" and len(plain["overprints"]) == 2
+    assert plain["schema"] == "screenproof-result/2" and len(plain["overprints"]) == 2
 
 
 def test_stocks_are_samples_of_the_job(result):
@@ -105,7 +105,7 @@ def test_approvals_and_named_samples_are_judged_by_the_press(result):
     assert (leaf.kind, leaf.display, leaf.code) == ("approval", "studio", (120, 150, 105))
     assert leaf.printable and leaf.excess == 0.0 and leaf.verdict.status == "pass" and leaf.obstacles == ()
     assert not neon.printable and neon.excess > 10 and neon.status == "fail" and neon.obstacles
-    assert neon.verdict.what == "reach" and neon.verdict.figure == pytest.approx(neon.excess)
+    assert neon.verdict.what == "printable" and neon.verdict.figure == pytest.approx(neon.excess)
     assert (hand.kind, hand.display, hand.code) == ("approval", None, None)
     assert by_name["board/Cyan"].kind == "sample" and by_name["board/Cyan"].verdict is not None
     assert leaf.coverage == pytest.approx(sum(leaf.tints)) and leaf.coverage <= 3.0 and leaf.tints[3] <= 0.95
@@ -118,7 +118,7 @@ def test_without_names_every_sample_is_asked_and_none_judged(tmp_path):
     samples = [item for item in found.reach if item.kind == "sample"]
     assert len(samples) == 9 + 9 + 1 and all(item.verdict is None for item in samples)
     assert [item.name for item in found.reach if item.kind == "approval"] == ["Leaf"]
-    assert any("lie outside what sheetfed prints without failing" in s for s in found.summary.sentences)
+    assert any("lie outside what The sheetfed press prints, without failing" in s for s in found.summary.sentences)
 
 
 def test_recipes_for_a_sample_and_for_an_approval(result):
@@ -129,10 +129,10 @@ def test_recipes_for_a_sample_and_for_an_approval(result):
     assert amounts == pytest.approx({"Red earth": 1.5, "Blue": 0.5, "White": 8.0}, rel=0.02)
     assert first.de00 < 0.1 and [shift.light for shift in first.shifts] == ["shop"] and first.status == "pass"
     assert {verdict.what for verdict in first.verdicts} == {"recipe", "pair_shift"}
-    np.testing.assert_allclose(first.curve.values, paint(Red_earth=0.15, Blue=0.05), atol=0.002)
-    np.testing.assert_allclose(lid.target_curve.values, paint(Red_earth=0.15, Blue=0.05), atol=1e-5)
+    np.testing.assert_allclose(first.reflectance.values, paint(Red_earth=0.15, Blue=0.05), atol=0.002)
+    np.testing.assert_allclose(lid.target_reflectance.values, paint(Red_earth=0.15, Blue=0.05), atol=1e-5)
     assert (leaf.target, leaf.target_kind, leaf.shift_kind) == ("Leaf", "approval", "inconstancy")
-    assert leaf.target_curve is None and leaf.display == "studio" and len(leaf.recipes) <= 2
+    assert leaf.target_reflectance is None and leaf.display == "studio" and len(leaf.recipes) <= 2
     assert leaf.recipes[0].rms is None and leaf.caution == RECIPE_CAUTION
     assert all(len(card.components) <= 4 for card in leaf.recipes)
 
@@ -141,7 +141,7 @@ def test_the_sentences_tell_the_trouble_first_and_then_what_to_take(result):
     sentences = result.summary.sentences
     assert sentences[0].startswith("Neon cannot be printed on The sheetfed press") and "limit 2." in sentences[0]
     assert any(
-        s.startswith("Recipe 1 for Lid (lid), Red earth, Blue and White, comes within 0.0") for s in sentences
+        s.startswith("Lid: recipe 1 of lid (Red earth, Blue and White) comes within 0.0") for s in sentences
     )
     assert result.summary.status == "fail" and result.summary.counts["fail"] == 1
     assert OVERPRINT_CAUTION in result.cautions and RECIPE_CAUTION in result.cautions
@@ -163,7 +163,7 @@ def test_two_recipes_that_match_and_shift_differently_are_told_apart(tmp_path):
     shown = next(verdict for verdict in bad.verdicts if verdict.what == "pair_shift")
     assert shown.light == "shop" and shown.figure == pytest.approx(bad.shifts[0].de00, abs=0.02)
     (told,) = [s for s in found.summary.sentences if "matches as well" in s]
-    assert told.startswith("Recipe ") and f"it shifts by {bad.shifts[0].de00:.1f} in shop" in told
+    assert told.startswith("Lid: recipe ") and f"but shifts by {bad.shifts[0].de00:.1f} in shop" in told
 
 
 def test_no_recipe_passes_where_the_right_pigments_are_barred(tmp_path):
@@ -172,7 +172,7 @@ def test_no_recipe_passes_where_the_right_pigments_are_barred(tmp_path):
     lid = found.recipes[0]
     assert lid.status == "fail" and not lid.reached and lid.pigments == 2
     assert any(
-        s.startswith("No recipe for Lid passes (lid): no mixture of up to") for s in found.summary.sentences
+        s.startswith("Lid has no recipe that is good enough (lid)") and "No mixture of up to" in s for s in found.summary.sentences  # noqa: E501
     )
 
 

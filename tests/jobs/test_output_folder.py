@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from screenproof.errors import InputError
-from screenproof.jobs.folder import MANIFEST, refuse_foreign, whole_folder
+from screenproof.questions.folder import MANIFEST, refuse_foreign, whole_folder
 
 
 def write(folder: Path, **files: str) -> None:

@@ -64,7 +64,7 @@ def test_the_starter_passes_and_its_json_reads_back_as_the_same_result(job):
     assert result.summary.status == "pass"
     assert result_from_json(result.to_json()) == result
     plain = json.loads(result.to_json())
-    assert plain["schema"] == "screenproof-result/1"
+    assert plain["schema"] == "screenproof-result/2"
     assert [light["name"] for light in plain["lights"]] == ["D50", "home lamp", "shop tubes", "shop LED"]
     assert len(plain["samples"]) == 9 and all(len(sample["on"]) == 1 for sample in plain["samples"])
 
@@ -96,6 +96,9 @@ def test_verdicts_are_pass_or_fail_by_their_figures_and_the_worst_gives_the_stat
         for verdict in verdicts:
             assert verdict.status == ("pass" if verdict.figure <= verdict.limit else "fail")
             judged += 1
+        # The status of a colour is the worst of all that was judged of it: its approval and its pair as well.
+        verdicts += [one.verdict for one in result.approvals if one.verdict is not None and one.sample == sample.name]  # noqa: E501
+        verdicts += [verdict for pair in result.pairs for verdict in pair.verdicts if sample.name in (pair.a, pair.b)]  # noqa: E501
         assert (sample.status == "fail") == any(verdict.status == "fail" for verdict in verdicts)
     assert judged > 50
     assert result.summary.status == "fail"
@@ -194,26 +197,30 @@ def test_the_two_curves_are_unlike_and_yet_of_one_colour(job, colour):
 
 
 def test_trouble_stands_first_in_the_sentences(job):
-    sentences = run(strict(job)).summary.sentences
-    assert sentences[0].startswith("One sample cannot be shown on Office display")
-    assert "Sea teal" in sentences[0]
-    assert any("part (the two slates)" in sentence for sentence in sentences)
+    result = run(strict(job))
+    sentences = result.summary.sentences
+    assert result.summary.first.startswith("Of 9 colours 3 pass, 6 fail (")
+    assert any(said.startswith("Sea teal cannot be shown on Office display") for said in sentences)
+    assert sentences[0].startswith("Slate and Slate, mixed do not match in every light (the two slates)")
     assert any("is not the approved colour" in sentence for sentence in sentences)
-    assert "of 9 pass all that was judged" in sentences[-2]
-    assert sentences[-1].startswith("One more sample lies outside the gamut") and "Marigold" in sentences[-1]
+    assert sentences[-1].startswith("One sample lies outside the gamut") and "Marigold" in sentences[-1]
+    # The worst first: a figure by how often its limit goes into it.
+    ranks = [one.judged.severity for one in result.findings if one.judged is not None]
+    assert ranks == sorted(ranks, reverse=True) and len(ranks) > 8
     reasons = by_name(run(job))
-    assert reasons["Sea teal"].reason.startswith("Cannot be shown on Office display, as sRGB")
-    assert reasons["Slate"].reason.startswith("Passes")
+    assert reasons["Sea teal"].reason.startswith("Leaves its match on Office display, as sRGB")
+    assert reasons["Slate"].reason.startswith("Does not match its pair")
 
 
 def test_without_tolerances_nothing_is_judged_and_that_is_said(job):
     text = job.read_text(encoding="utf-8")
     job.write_text(text[: text.index("# What is judged")] + text[text.index("[output]") :], encoding="utf-8")
     result = run(job)
-    assert result.summary.status == "pass"
+    assert result.summary.status == "not judged"
     sentences = result.summary.sentences
-    assert sentences[0] == "Nothing was judged: the job has no tolerance set."
-    assert "Sea teal" in sentences[1] and "they part by up to" in sentences[2]
+    assert result.summary.first == "Nothing was judged: the job has no limits."
+    assert "Sea teal" in sentences[0] and "differ by up to" in sentences[1]
+    assert {sample.status for sample in result.samples} == {"not judged"}
     assert all(not sample.on[0].verdicts for sample in result.samples)
 
 

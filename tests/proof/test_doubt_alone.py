@@ -6,13 +6,17 @@ colour-science has them.
 
 from __future__ import annotations
 
+from dataclasses import asdict
+
 import numpy as np
 import pytest
 
 from screenproof.additive import standard_display
-from screenproof.jobs.direct_doubt import DoubtWords, judge_of, match_verdicts, read_with
-from screenproof.proof import Viewing, match
+from screenproof.proof import Judge, Viewing, match
 from screenproof.proof.near_zero import Lengths, length_quantile, upper_tail
+from screenproof.questions.groups import DoubtOptions
+from screenproof.questions.match.answer import judged_match
+from screenproof.questions.opening import Open
 from screenproof.spectra import Grid, Samples, light, observer
 
 CLASSES = ("reference", "laboratory", "production", "basic")
@@ -32,11 +36,11 @@ def verdicts_of(samples, display, viewing, kinds):
     """By class, the verdict of each sample that is matched on the display."""
     matched, found = match(samples, display, viewing), {}
     for kind in kinds:
-        words = DoubtWords(instrument=kind)
-        read = read_with(words, samples)
-        judge = judge_of(words, LIMIT, [read], display)
-        entries = match_verdicts(judge, "match", read, matched, display, viewing)
-        found[kind] = [entry["verdicts"][0] for entry in entries]
+        doubt = DoubtOptions(instrument=kind)
+        read = Open().read(samples, doubt)
+        found[kind] = [
+            asdict(one) for (one,) in judged_match(Judge.of_limit(LIMIT), "match", read, matched, display, viewing)
+        ]
     return found
 
 

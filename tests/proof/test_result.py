@@ -71,7 +71,7 @@ def whole():
         (LightRecord("D50", "D50", "CIE", (0.3457, 0.3585), 5000.0, None),),
         (ObserverRecord("cie1931", "CIE 1931", "eye"),), (display,),
         (StandardGamut("srgb", ((0.45, 0.52), (0.12, 0.56), (0.17, 0.15))),), (sample,), (approval,), (pair,),
-        Summary("fail", {"pass": 0, "fail": 1, "undecided": 0}, ("One sample fails.",)), {"brand": _LIMITS},
+        Summary("fail", {"pass": 0, "fail": 1, "undecided": 0}, "One sample fails.", ("It is off.",)), {"brand": _LIMITS},  # noqa: E501
         Provenance((InputRecord("inks.cgats", "ab" * 32, 12),), {"screenproof": "0"}, ("CIE 15",), ("CIEDE2000",)),
         ("a caution",), (Note("info", "größer"),),
     )  # fmt: skip
@@ -87,7 +87,7 @@ def test_the_json_has_the_documented_keys(whole):
     assert next(iter(plain)) == "schema" and plain["schema"] == SCHEMA
     assert set(plain) == {
         "schema", "title", "note", "made", "viewing", "lights", "observers", "displays", "standard_gamuts",
-        "samples", "approvals", "pairs", "summary", "tolerances", "provenance", "cautions", "notes",
+        "samples", "approvals", "pairs", "findings", "summary", "tolerances", "provenance", "cautions", "notes",
         "stocks", "overprints", "presses", "reach", "recipes", "population", "trust", "doubt", "wholes",
     }  # fmt: skip
     assert plain["pairs"][0]["from"] == [{"light": "D65", "observer": "cie1931", "de00": 0.1, "deab": 0.2}]
@@ -108,7 +108,7 @@ def test_a_figure_that_is_no_number_never_reaches_the_json(whole):
 
 def test_another_schema_is_refused(whole):
     other = whole.to_json().replace(SCHEMA, "screenproof-result/9")
-    with pytest.raises(InputError, match="expected: 'screenproof-result/1'"):
+    with pytest.raises(InputError, match="expected: 'screenproof-result/2'"):
         result_from_json(other, file="result.json")
 
 

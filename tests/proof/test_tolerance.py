@@ -92,6 +92,7 @@ def test_what_could_not_be_calculated_is_not_judged():
 
 
 def test_the_worst_status_counts():
-    assert worst([]) == "pass"
+    assert worst([]) == "not judged" and worst(["not judged", "pass"]) == "pass"
+    assert worst(["not known", "pass"]) == "not known"
     assert worst(["pass", "undecided"]) == "undecided"
     assert worst(["undecided", "fail", "pass"]) == "fail"

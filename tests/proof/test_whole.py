@@ -36,7 +36,7 @@ def test_each_limit_is_judged_and_the_worst_counts():
     assert (record.status, record.worst_name, record.count, record.display) == ("pass", "patch 3", 10, "desk")
     assert (record.tolerance, record.metric, record.what) == ("strip", "de00", "match")
     only = judged(p95=2.5)
-    assert [f.status for f in only.figures] == [None, "fail", None] and only.status == "fail"
+    assert [f.status for f in only.figures] == ["not judged", "fail", "not judged"] and only.status == "fail"
     assert only.figures[0].limit is None and only.figures[0].figure == pytest.approx(1.22), "told, not judged"
 
 

@@ -8,29 +8,40 @@ import numpy as np
 import pytest
 
 from screenproof.errors import InputError
-from screenproof.jobs.light_check import (
-    GENERAL_RENDERING,
+from screenproof.proof.checks import judged_lines
+from screenproof.proof.judging import Judge
+from screenproof.questions.light.metamerism import (
     METAMERISM_GRADES,
     VISIBLE_METAMERISM,
     grade_of,
-    metamerism_rows,
-    rendering,
-    rendering_rows,
+    metamerism_lines,
 )
+from screenproof.questions.light.rendering import GENERAL_RENDERING, rendering, rendering_lines
 from screenproof.spectra import VISIBLE, Grid, Light, Samples, light, light_names, planck, weights, white_point
 from screenproof.spectra import observer as named_observer
 from screenproof.spectra.light_check import (
     CHROMATICITY,
     LEVELS,
     check_visible,
-    illuminance_row,
+    illuminance_line,
     similarity,
-    spectrum_rows,
-    ultraviolet_rows,
+    spectrum_lines,
+    ultraviolet_lines,
     uv_distance,
 )
 
 NM = VISIBLE.wavelengths
+
+
+def judged(lines):
+    """The lines as ``light check`` judges them."""
+    return judged_lines(lines, Judge(None))
+
+
+def illuminance_row(*given):
+    return judged([illuminance_line(*given)])[0]
+
+
 SHOWN = ("A", "D50", "D65", "FL2", "FL7", "FL8", "FL11", "FL12", "LED-B3", "LED-RGB1", "LED-V2", "HP1")
 
 
@@ -69,10 +80,10 @@ def test_colour_rendering_is_colour_sciences_of_its_own_tables(name, colour):
         own = colour.SDS_ILLUMINANTS[name]
         cri = colour.colour_rendering_index(own, additional_data=True)
         fidelity = colour.colour_fidelity_index(own)
-    assert found.general == pytest.approx(cri.Q_a, abs=0.01)
+    assert found.ra == pytest.approx(cri.Q_a, abs=0.01)
     assert found.special == pytest.approx([cri.Q_as[i].Q_a for i in range(1, 15)], abs=0.05)
     # A daylight is known from 300 nm here and from 380 nm there.
-    assert found.fidelity == pytest.approx(fidelity, abs=0.01)
+    assert found.rf == pytest.approx(fidelity, abs=0.01)
 
 
 def test_the_library_leaves_numpys_printing_as_it_was():
@@ -83,7 +94,7 @@ def test_the_library_leaves_numpys_printing_as_it_was():
 
 def test_fl2_and_fl11_have_the_rendering_that_the_cie_prints():
     """CIE 15:2018 Table 11 (from memory): Ra 64 and 83."""
-    assert round(rendering(light("FL2")).general) == 64 and round(rendering(light("FL11")).general) == 83
+    assert round(rendering(light("FL2")).ra) == 64 and round(rendering(light("FL11")).ra) == 83
 
 
 def test_temperature_and_distances_are_colour_sciences(colour):
@@ -98,7 +109,7 @@ def test_temperature_and_distances_are_colour_sciences(colour):
     for name in SHOWN[:-1]:
         made = light(name)
         power = made.at(NM)
-        rows = {row.key: row for row in spectrum_rows(made, aim)}
+        rows = {row.key: row for row in spectrum_lines(made, aim)}
         kelvin, duv = colour.temperature.uv_to_CCT_Ohno2013(
             colour.UCS_to_uv(colour.XYZ_to_UCS(power @ two)), start=1500, end=12000, spacing=1.0005
         )
@@ -154,10 +165,10 @@ def test_the_metamerism_index_is_the_mean_difference_by_colour_science(colour):
     for name in ("FL2", "FL11", "LED-V2"):
         power = light(name).at(NM)
         index = colour.delta_E(labs(first, power), labs(second, power), method="CIE 1976").mean()
-        row = metamerism_rows(light(name), light("D50"), (first, second))[0]
+        row = metamerism_lines(light(name), light("D50"), (first, second))[0]
         assert row.figure == pytest.approx(index, abs=2e-3)
         assert f"grade {grade_of(index)}" in row.words and "not the standard's" in row.words
-    assert metamerism_rows(light("D50"), light("D50"), (first, second))[0].figure < 1e-6
+    assert metamerism_lines(light("D50"), light("D50"), (first, second))[0].figure < 1e-6
 
 
 def near_d50(gain):
@@ -197,13 +208,15 @@ def test_each_fault_of_a_light_is_found_and_no_other(fault):
     aim = light("D50")
     # Metamerism and rendering go together in most lamps: only ripples are judged by pairs.
     specimens = pairs() if fault in ("none", "ripples", "dim") else None
-    rows = [
-        *spectrum_rows(made, aim),
-        *rendering_rows(rendering(made)),
-        *metamerism_rows(made, aim, specimens),
-        illuminance_row(lux),
-        *ultraviolet_rows(made),
-    ]
+    rows = judged(
+        [
+            *spectrum_lines(made, aim),
+            *rendering_lines(rendering(made)),
+            *metamerism_lines(made, aim, specimens),
+            illuminance_line(lux),
+            *ultraviolet_lines(made),
+        ]
+    )
     assert {row.key for row in rows if row.status == "fail"} == expected
     assert all(row.mend for row in rows if row.status == "fail")
 
@@ -212,18 +225,20 @@ def test_illuminance_is_held_against_the_level_that_is_wanted():
     assert illuminance_row(520.0).status == "pass" and "P2" in illuminance_row(520.0).words
     assert illuminance_row(520.0, "P1").status == "fail" and illuminance_row(520.0, "P1").mend.startswith("raise")
     assert illuminance_row(1600.0, "p1").remark
-    assert illuminance_row(None, "P2").status == "not checked"
+    assert illuminance_row(None, "P2").status == "not known"
     for wrong, level in ((500.0, "P3"), (0.0, None), (float("inf"), "P1")):
         with pytest.raises(InputError):
             illuminance_row(wrong, level)
 
 
 def test_a_light_far_from_the_locus_has_no_temperature():
-    rows = {row.key: row for row in spectrum_rows(balanced(((535, 20), (450, 5), (650, 5))), light("D50"))}
-    assert rows["temperature"].status == "told"
+    rows = {
+        row.key: row for row in judged(spectrum_lines(balanced(((535, 20), (450, 5), (650, 5))), light("D50")))
+    }
+    assert rows["temperature"].word == "told"
     green = Light("green", VISIBLE, np.exp(-(((NM - 535.0) / 12.0) ** 2)))
-    rows = {row.key: row for row in spectrum_rows(green, light("D50"))}
-    assert rows["temperature"].status == "not checked" and "Duv" in rows["temperature"].words
+    rows = {row.key: row for row in judged(spectrum_lines(green, light("D50")))}
+    assert rows["temperature"].word == "not checked" and "Duv" in rows["temperature"].words
 
 
 def test_a_light_that_shows_nothing_is_refused():
@@ -237,17 +252,17 @@ def test_a_light_that_shows_nothing_is_refused():
 def test_a_light_too_far_from_white_has_no_fidelity():
     """colour-science's own answer for it is no number."""
     blue = rendering(Light("blue", VISIBLE, np.where(NM <= 430.0, 1.0, 0.0)))
-    assert blue.fidelity is None and np.isfinite([blue.general, *blue.special]).all()
-    row = next(row for row in rendering_rows(blue) if row.key == "rf")
-    assert row.status == "not checked" and row.figure is None and "CIECAM02" in row.words
+    assert blue.rf is None and np.isfinite([blue.ra, *blue.special]).all()
+    row = next(row for row in judged(rendering_lines(blue)) if row.key == "rf")
+    assert row.word == "not checked" and row.figure is None and "CIECAM02" in row.words
 
 
 def test_ultraviolet_is_told_only_where_it_was_measured():
-    told = {row.key: row for row in ultraviolet_rows(light("D50"))}
+    told = {row.key: row for row in judged(ultraviolet_lines(light("D50")))}
     d50 = light("D50")
     share = 100 * d50.at(np.arange(300, 400)).sum() / d50.at(np.arange(400, 701)).sum()
     assert told["ultraviolet"].figure == pytest.approx(share)
-    assert told["uv_metamerism"].status == "not checked" and "specimens" in told["uv_metamerism"].words
+    assert told["uv_metamerism"].status == "not known" and "specimens" in told["uv_metamerism"].words
     cut = Light("cut", Grid(380.0, 780.0, 5.0), d50.at(Grid(380.0, 780.0, 5.0).wavelengths))
-    assert ultraviolet_rows(cut)[0].status == "not checked"
+    assert judged(ultraviolet_lines(cut))[0].word == "not checked"
     assert uv_distance(cut, d50) < 5e-4 and set(SHOWN) <= set(light_names())

@@ -27,6 +27,7 @@ from screenproof.appearance import (
     xyz_to_xy,
 )
 from screenproof.errors import Note
+from screenproof.proof.colours import with_statuses
 from screenproof.proof.result import (
     ApprovalRecord,
     Curve,
@@ -48,7 +49,8 @@ from screenproof.proof.result import (
     TwoCurves,
     ViewingRecord,
 )
-from screenproof.proof.tolerance import ToleranceSet, Judged, What, judge, worst
+from screenproof.proof.tolerance import Judged, ToleranceSet, What, judge, worst
+from screenproof.report.findings import concluded
 from screenproof.spectra import Array, Grid, cct, emission_weights, light, observer, weights, white_point
 
 if TYPE_CHECKING:
@@ -135,8 +137,8 @@ class Factory:
                     "every figure is within its limit" if status == "pass" else "over a limit on one display",
                 )
             )
-        counts = {key: sum(s.status == key for s in samples) for key in ("pass", "fail", "undecided")}
-        return Result(
+        approvals, pairs = self._approvals(samples), self._pairs(names, lab)
+        found = Result(
             self.title,
             self.note,
             "2026-11-25T09:30:00+00:00",
@@ -149,17 +151,10 @@ class Factory:
             tuple(screen.record(whites) for screen in screens),
             (StandardGamut("sRGB", ((0.4507, 0.5229), (0.125, 0.5625), (0.1754, 0.1579))),
              StandardGamut("P3-D65", ((0.4964, 0.5256), (0.0986, 0.5777), (0.1754, 0.1579)))),
-            tuple(samples),
-            self._approvals(samples),
-            self._pairs(names, lab),
-            Summary(
-                worst([s.status for s in samples]),
-                counts,
-                (
-                    f"{counts['fail']} of {self.count} samples fail.",
-                    f"{counts['pass']} match and hold in every light of the job.",
-                ),
-            ),
+            with_statuses(samples, approvals, pairs),
+            approvals,
+            pairs,
+            Summary(),
             {self.limits.name: self.limits},
             Provenance(
                 (InputRecord("data/inks.cgats", "0f" * 32, 4821),),
@@ -170,6 +165,7 @@ class Factory:
             ("Tubes that flicker are no proofing light.",),
             (Note("odd", "one reading is above 1", "Straw", "inks.cgats", 14),),
         )  # fmt: skip
+        return concluded(found)
 
     def _judged(self, what: What, figures: Sequence[ShiftFigure | PairFigure]) -> tuple[Judged, ...]:
         found = [judge(self.limits, what, f.de00, light=f.light, observer=f.observer) for f in figures]

@@ -9,9 +9,9 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, Page
 
+from screenproof.english import page_colour
 from screenproof.proof.result import Result
 from screenproof.report import render_page
-from screenproof.report.words import page_colour
 
 pytestmark = pytest.mark.browser
 

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from screenproof.proof.finding import Finding
+from screenproof.questions.telling import measured
 
 if TYPE_CHECKING:
     from screenproof.questions.gamut.answer import GamutAnswer
@@ -22,13 +23,9 @@ def findings(answer: GamutAnswer) -> Iterator[Finding]:
         cure = f"show it on a display that covers {able[0]}" if able else "send the object itself"
         if judged.status == "undecided":
             cure = "" if judged.remedy is None else judged.remedy.words
-            says = (
-                f"Undecided whether {name} can be shown on {where}: {judged.figure:.1f}, limit {judged.limit:g}."
-            )
+            says = f"Undecided whether {name} can be shown on {where}: {measured(judged)}."
         else:
-            limit = "" if not judged.limited else f", limit {judged.limit:g}"
             words = f" ({answer.direction[i]})" if answer.direction[i] else ""
-            says = (
-                f"{name} cannot be shown on {where}: the nearest colour is {judged.figure:.1f} away{words}{limit}."
-            )
+            off = measured(judged)
+            says = f"{name} cannot be shown on {where}: the nearest colour is off by {off}{words}."
         yield Finding("excess", name, where, judged, says, cure)

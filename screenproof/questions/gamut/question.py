@@ -9,6 +9,7 @@ from screenproof.errors import Problem
 from screenproof.questions.form import SamplesLike, ask, group
 from screenproof.questions.groups import (
     LIMIT,
+    SAMPLES,
     DoubtOptions,
     PeopleOptions,
     SceneOptions,
@@ -34,7 +35,7 @@ class AskGamut(Question):
     doing = "looking for what can be shown"
     plots = True
 
-    samples: SamplesLike = ask("Measured samples: CSV, CGATS, CxF3 or JSON.", positional=True, metavar="SAMPLES")
+    samples: tuple[SamplesLike, ...] = ask(SAMPLES, positional=True, metavar="SAMPLES")
     screen: ScreenOptions = group(ScreenOptions)
     scene: SceneOptions = group(SceneOptions)
     limit: float | None = ask(LIMIT, default=None, metavar="DE00", at_least=0)

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from screenproof.proof.finding import Finding
+from screenproof.questions.telling import measured
 
 if TYPE_CHECKING:
     from screenproof.questions.match.answer import MatchAnswer
@@ -22,14 +23,14 @@ def findings(answer: MatchAnswer) -> Iterator[Finding]:
                 name,
                 where,
                 judged,
-                f"{name} is not met on {where}: {judged.figure:.1f} CIEDE2000 is left, limit {judged.limit:g}.",
+                f"{name} is not met on {where}: {measured(judged)}.",
                 f"codes of more than {answer.bits} bits leave less"
                 if answer.in_gamut[i]
                 else "show the object itself",
             )
         elif judged.status == "undecided":
             cure = "" if judged.remedy is None else judged.remedy.words
-            says = f"Undecided whether {name} is met on {where}: {judged.figure:.1f}, limit {judged.limit:g}."
+            says = f"Undecided whether {name} is met on {where}: {measured(judged)}."
             yield Finding("match", name, where, judged, says, cure)
         elif not answer.in_gamut[i]:
             says = (

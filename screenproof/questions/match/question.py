@@ -9,6 +9,7 @@ from screenproof.errors import Problem
 from screenproof.questions.form import SamplesLike, ask, group
 from screenproof.questions.groups import (
     LIMIT,
+    SAMPLES,
     DoubtOptions,
     PeopleOptions,
     SceneOptions,
@@ -36,7 +37,7 @@ class AskMatch(Question):
     doing = "matching"
     plots = True
 
-    samples: SamplesLike = ask("Measured samples: CSV, CGATS, CxF3 or JSON.", positional=True, metavar="SAMPLES")
+    samples: tuple[SamplesLike, ...] = ask(SAMPLES, positional=True, metavar="SAMPLES")
     screen: ScreenOptions = group(ScreenOptions)
     scene: SceneOptions = group(SceneOptions)
     bits: int = ask("Bits per channel of the codes: 8, 10, 12 or 16.", default=8, metavar="N")

@@ -41,7 +41,7 @@ MOST_INKS = 8
 """Inks on top of each other: more make overprints without number."""
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class InkSaid:
     """An ink of an overprint: its film weight, and its internal transmittance (w,) at film weight 1."""
 

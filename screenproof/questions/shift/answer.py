@@ -8,13 +8,15 @@ from functools import partial
 from pathlib import PurePath
 from typing import TYPE_CHECKING, Any, ClassVar
 
+import numpy as np
+
 from screenproof.errors import InputError, Note, bad
 from screenproof.proof.doubt_records import DoubtRecord
 from screenproof.proof.eye_records import CrowdRecord, PopulationRecord
 from screenproof.proof.finding import Finding
 from screenproof.proof.fluorescence import Unread
-from screenproof.proof.judging import Judge
 from screenproof.proof.judged import Judged
+from screenproof.proof.judging import Judge
 from screenproof.proof.result import PairFigure, PairStart, ShiftFigure
 from screenproof.questions.answer import Answer, refuse
 from screenproof.questions.telling import (
@@ -37,10 +39,11 @@ from screenproof.report.table import Column, Table
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
+    from screenproof.proof import PairShift
     from screenproof.proof.covariance import Spread
     from screenproof.questions.opening import Open
     from screenproof.questions.shift.question import AskShift
-    from screenproof.spectra import Light, Observer, Population, Samples
+    from screenproof.spectra import Array, Light, Observer, Population, Samples
 
 _KINDS = {
     "pair_shift": "Pair shift (metamerism index)",
@@ -88,6 +91,11 @@ class ShiftAnswer(Answer):
     def rows_key(self) -> str:  # type: ignore[override]
         """Rows are samples, or pairs."""
         return "pairs" if self.kind == "pair_shift" else "samples"
+
+    @property
+    def de00(self) -> Array:
+        """CIEDE2000 (n, lights, observers)."""
+        return np.asarray(self.found.de00)
 
     @property
     def judged(self) -> tuple[Judged, ...]:
@@ -284,12 +292,23 @@ def _pairs(asked: AskShift, open: Open, samples: Samples, scene: _Scene) -> Shif
         shift=tuple(found.figures(i) for i in range(len(a))),
         crowd=tuple(crowds),
         notes=notes_of(
+            _apart_already(found, asked.limit),
             *(open.notes, assumed, samples.notes, other.notes, unknowable(a), unknowable(b)),
             notes_on_people(asked.people),
         ),
         found=found,
         **_told(asked, scene, scene.unread(a).beside(scene.unread(b)), judged),
     )
+
+
+def _apart_already(found: PairShift, limit: float | None) -> tuple[Note, ...]:
+    """That pairs differ in the first light by more than the limit, which the correction takes away."""
+    if limit is None or found.correction == "none" or not found.from_de00.size or found.from_de00.max() <= limit:
+        return ()
+    name = found.names_a[int(found.from_de00.max(axis=1).argmax())]
+    most = f"{name} by {found.from_de00.max():.1f} CIEDE2000"
+    what = f"pairs differ in {found.from_light} already, {most}: the correction takes that away"
+    return (Note("odd", what, mend="'screenproof compare' judges it"),)
 
 
 def _named_apart(samples: Samples, partners: Samples, file: str) -> list[str]:

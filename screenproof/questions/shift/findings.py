@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from screenproof.proof.finding import Finding
+from screenproof.questions.telling import measured
 
 if TYPE_CHECKING:
     from screenproof.questions.shift.answer import ShiftAnswer
@@ -29,7 +30,7 @@ def findings(answer: ShiftAnswer) -> Iterator[Finding]:
         bad = max((one for one in own if one.trouble), key=lambda one: one.severity, default=None)
         if bad is None:
             continue
-        figure = f"{bad.figure:.1f} CIEDE2000 in {bad.light} for {bad.observer}, limit {bad.limit:g}"
+        figure = f"{measured(bad)}, in {bad.light} for {bad.observer}"
         if bad.status == "fail":
             says = f"{_FAILS[answer.kind].format(name=name)}: {figure}."
             yield Finding(answer.kind, name, place, bad, says, _CURES[answer.kind])

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any, Literal
 
 from screenproof.errors import Problem
 from screenproof.questions.form import DisplayLike, LightLike, ObserverLike, SamplesLike, ask, group
-from screenproof.questions.groups import LIMIT, DoubtOptions, PeopleOptions
+from screenproof.questions.groups import LIMIT, SAMPLES, DoubtOptions, PeopleOptions
 from screenproof.questions.question import Question
 
 if TYPE_CHECKING:
@@ -45,7 +45,7 @@ class AskShift(Question):
     doing = "changing the light"
     plots = True
 
-    samples: SamplesLike = ask("Measured samples: CSV, CGATS, CxF3 or JSON.", positional=True, metavar="SAMPLES")
+    samples: tuple[SamplesLike, ...] = ask(SAMPLES, positional=True, metavar="SAMPLES")
     against: SamplesLike | None = ask(
         "The partners: a pair shift. By name, else in order.", default=None, metavar="OTHER"
     )

@@ -120,7 +120,7 @@ def eyes_result(result: Result) -> Result:
             (
                 WholeFigure("mean", 0.62, 1.0, "pass", 0.50, 0.75),
                 WholeFigure("p95", 1.9, 2.0, "undecided", 1.7, 2.2),
-                WholeFigure("worst", 2.1, None, None),
+                WholeFigure("worst", 2.1, None, "not judged"),
             ),
             "Lake teal", "undecided", "brand",
         ),

@@ -30,7 +30,7 @@ from screenproof.proof.tolerance import ToleranceSet, judge
 
 NM = tuple(float(nm) for nm in range(380, 740, 10))
 WHITE = np.array([96.42, 100.0, 82.49])  # D50, CIE 15
-LIMITS = ToleranceSet("inks", reach=2.0, recipe=1.0, light_shift=3.0, pair_shift=3.0)
+LIMITS = ToleranceSet("inks", printable=2.0, recipe=1.0, light_shift=3.0, pair_shift=3.0)
 CAUTION = "Colour only: food contact and light fastness are decided elsewhere."
 INKS = {"Cyan": (54, -29, -42), "Magenta": (44, 68, 1), "Yellow": (85, 2, 90)}
 STOCKS = {"carton": (94, 0, 1), "kraft": (63, 12, 27)}
@@ -101,7 +101,7 @@ def _press(name: str, label: str, radius: float) -> PressRecord:
 def _reach(
     kind: str, name: str, press: str, lab: tuple[float, float, float], excess: float, judged: bool = True
 ) -> ReachRecord:
-    verdict = judge(LIMITS, "reach", excess, light="D50", observer="cie1931") if judged else None
+    verdict = judge(LIMITS, "printable", excess, light="D50", observer="cie1931") if judged else None
     printable = excess == 0
     nearest = lab if printable else (lab[0] - excess, lab[1], lab[2])
     ways = (
@@ -110,7 +110,7 @@ def _reach(
     display, code, bits = ("office", (200, 60, 90), 8) if kind == "approval" else (None, None, None)
     return ReachRecord(kind, name, press, lab, _uv(lab), _colour(lab), printable, excess, nearest,
                        _colour(nearest), (0.12, 0.34, 0.56, 0.07), 1.09, "" if printable else "darker", ways, "",
-                       display, code, bits, verdict, "pass" if verdict is None else verdict.status)  # type: ignore[arg-type]  # fmt: skip
+                       display, code, bits, verdict, "not judged" if verdict is None else verdict.status)  # type: ignore[arg-type]  # fmt: skip
 
 
 def _card(parts: dict[str, float], de00: float, shifts: tuple[float, float], what: str) -> RecipeCard:

@@ -1,0 +1,1 @@
+"""Brightener: what samples with brightener do in lights with and without ultraviolet, at least and at most."""

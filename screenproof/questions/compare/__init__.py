@@ -1,0 +1,1 @@
+"""Compare: how far is the print from the target, in one light."""

@@ -1,0 +1,1 @@
+"""Lights: whether one is fit to judge colours in."""
