@@ -20,6 +20,7 @@ from screenproof.jobs.job import SampleGroup, find_samples
 from screenproof.jobs.positions import Path as KeyPath
 from screenproof.jobs.reading import Reading
 from screenproof.jobs.references import known_sample, missing
+from screenproof.questions.overprint.printing import parts_of
 from screenproof.questions.presses import tint_limits
 from screenproof.questions.recipe.ground import mixture, without
 from screenproof.questions.sources import open_library, open_press
@@ -215,12 +216,8 @@ def _partners(
         # Names in one file are of prints on one stock: another stock in the same file has no partners by name.
         by_name = ground is stock or ground.place[0] != stock.place[0]
         for i, sample in enumerate(state.groups[ground.place[0]].samples.names if by_name else ()):
-            parts = tuple(part.strip() for part in sample.split("+"))
-            if (
-                len(set(parts)) == len(parts)
-                and set(parts) <= set(names)
-                and (len(parts) > 1 or ground is not stock)
-            ):
+            parts = parts_of(sample, names)
+            if len(parts) > 1 or (parts and ground is not stock):
                 own[parts] = (ground.place[0], i)
         found[ground.name] = own
     for place, entry in enumerate(table.overprints or []):

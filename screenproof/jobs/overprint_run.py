@@ -13,13 +13,13 @@ from screenproof.errors import Note
 from screenproof.jobs.records import pair, renamed_notes, triple
 from screenproof.proof import page_srgb, wanted_of_samples
 from screenproof.proof.ink_records import Curve, InkRecord, OverprintRecord, PrintRecord, StockRecord
+from screenproof.questions.overprint.printing import InksOnStock, Parts
 
 if TYPE_CHECKING:
     from screenproof.jobs.ink_side import JobInks, JobStock, Place
     from screenproof.jobs.job import Job
-    from screenproof.proof import Viewing
     from screenproof.spectra import Array, Grid
-    from screenproof.subtractive import Ink, Trapping
+    from screenproof.subtractive import Ink
 
 LEAST_IN_A_STACK = 3
 
@@ -61,21 +61,25 @@ def overprint_records(job: Job, say: Callable[[str], None]) -> tuple[OverprintRe
     """A matrix for each set of inks on each of its stocks, its own first."""
     records = []
     for inks in job.ink.sets:
-        trapping, factors, notes = _trapping(job, inks)
+        own, factors, notes = _trapped(job, inks)
         for stock in (inks.stock, *inks.onto):
             say(f"{inks.table.name} on {stock.name}")
-            records.append(_Matrix(job, inks, stock, trapping, factors).record(notes))
+            bare, viewing = _read(job, stock.place), job.viewings[stock.place[0]]
+            on = replace(own, stock=bare, viewing=viewing)
+            records.append(_Matrix(job, inks, stock, on, factors).record(notes))
     return tuple(records)
 
 
-def _trapping(job: Job, inks: JobInks) -> tuple[Trapping | None, dict[tuple[str, ...], float], list[Note]]:
-    """The factors fitted to the measured overprints on the inks' own stock, where the job asks for them."""
-    from screenproof.subtractive import Trapping, fit_trapping
-
-    partners = inks.partners[inks.stock.name]
-    known = {parts: place for parts, place in partners.items() if len(parts) > 1}
+def _trapped(job: Job, inks: JobInks) -> tuple[InksOnStock, dict[Parts, float], list[Note]]:
+    """The inks on their own stock, with trapping fitted to what was measured there where the job asks for it."""
+    given = inks.table.film or {}
+    # The job calls the samples as it refers to them; here the inks have their own names.
+    film = {ink.name: given.get(said, 1.0) for ink, said in zip(inks.inks, inks.table.inks, strict=True)}
+    bare, viewing = _read(job, inks.stock.place), job.viewings[inks.stock.place[0]]
+    on = InksOnStock(bare, inks.inks, film, inks.surface, viewing)
     if not inks.table.trapping:
-        return None, {}, []
+        return on, {}, []
+    known = {parts: place for parts, place in inks.partners[inks.stock.name].items() if len(parts) > 1}
     if not known:
         note = Note(
             "odd",
@@ -83,24 +87,9 @@ def _trapping(job: Job, inks: JobInks) -> tuple[Trapping | None, dict[tuple[str,
             about=inks.table.name,
             mend="name the measured overprints in overprints",
         )
-        return None, {}, [note]
-    trapping, notes = Trapping(), list[Note]()
-    factors: dict[tuple[str, ...], float] = {}
-    by_name = {ink.name: ink for ink in inks.inks}
-    bare = _read(job, inks.stock.place)
-    for parts in sorted(known, key=len):
-        fit = fit_trapping(
-            _read(job, known[parts]),
-            bare,
-            [by_name[name] for name in parts],
-            [_weight(inks, by_name[name]) for name in parts],
-            inks.surface,
-            trapping,
-        )
-        trapping = trapping.with_factor(parts, fit.factor)
-        factors[parts] = fit.factor
-        notes += fit.notes
-    return trapping, factors, notes
+        return on, {}, [note]
+    on, fits = on.trapped({parts: _read(job, place) for parts, place in known.items()})
+    return on, {fit.inks: fit.factor for fit in fits}, [note for fit in fits for note in fit.notes]
 
 
 def _read(job: Job, place: Place) -> Array:
@@ -110,16 +99,6 @@ def _read(job: Job, place: Place) -> Array:
     return np.asarray(values[place[1]])
 
 
-def _weight(inks: JobInks, ink: Ink) -> float:
-    return _weights(inks)[ink.name]
-
-
-def _weights(inks: JobInks) -> dict[str, float]:
-    """Film weights by the inks' own names; the job calls the samples as it refers to them."""
-    given = inks.table.film or {}
-    return {ink.name: given.get(said, 1.0) for ink, said in zip(inks.inks, inks.table.inks, strict=True)}
-
-
 @dataclass(frozen=True, eq=False)
 class _Matrix:
     """One set of inks on one stock while its record is made."""
@@ -127,37 +106,29 @@ class _Matrix:
     job: Job
     inks: JobInks
     stock: JobStock
-    trapping: Trapping | None
-    factors: dict[tuple[str, ...], float]
-
-    @property
-    def viewing(self) -> Viewing:
-        return self.job.viewings[self.stock.place[0]]
-
-    @property
-    def grid(self) -> Grid:
-        return self.inks.inks[0].grid
+    on: InksOnStock
+    factors: dict[Parts, float]
 
     def record(self, notes: Sequence[Note]) -> OverprintRecord:
         from screenproof.subtractive import OVERPRINT_CAUTION
 
-        every = self.inks.inks
-        bare = _read(self.job, self.stock.place)
-        lab = self._lab(self._xyz(bare))
+        every, viewing = self.inks.inks, self.on.viewing
+        names = [ink.name for ink in every]
+        bare = self.on.seen(self.on.stock)
         own = self.stock is self.inks.stock
         return OverprintRecord(
             name=self.inks.table.name,
             stock=self.stock.name,
             own_stock=self.inks.stock.name,
-            stock_lab=triple(lab),
-            stock_srgb=triple(page_srgb(self._xyz(bare), self.viewing)),
+            stock_lab=triple(bare.lab),
+            stock_srgb=triple(page_srgb(bare.xyz, viewing)),
             inks=tuple(self._ink(ink, place) for ink, place in zip(every, self.inks.places, strict=True)),
             cells=tuple(
-                tuple(self._print((first,) if first is top else (first, top)) for top in every) for first in every
+                tuple(self._print((first,) if first == top else (first, top)) for top in names) for first in names
             ),
             stacks=tuple(self._print(stack) for stack in self._stacks()),
-            light=self.viewing.light.name,
-            observer=self.viewing.observer.name,
+            light=viewing.light.name,
+            observer=viewing.observer.name,
             k1=self.inks.surface.k1,
             k2=self.inks.surface.k2,
             specular=self.inks.surface.specular,
@@ -176,88 +147,62 @@ class _Matrix:
 
         found = []
         for ink in self.inks.inks:
-            made = restock(ink, _read(self.job, self.stock.place), self.inks.surface, stock_name=self.stock.name)
+            made = restock(ink, self.on.stock, self.inks.surface, stock_name=self.stock.name)
             found += [note for note in made.notes if note.kind != "caution" and note not in ink.notes]
         return found
 
-    def _stacks(self) -> list[tuple[Ink, ...]]:
+    def _stacks(self) -> list[Parts]:
         """Overprints of three inks or more: those that were measured, and all inks of the set together."""
-        by_name = {ink.name: ink for ink in self.inks.inks}
         wanted = [parts for parts in self.inks.partners[self.stock.name] if len(parts) >= LEAST_IN_A_STACK]
-        every = tuple(by_name)
+        every = tuple(ink.name for ink in self.inks.inks)
         if len(every) >= LEAST_IN_A_STACK and every not in wanted:
             wanted.append(every)
-        return [tuple(by_name[name] for name in parts) for parts in sorted(wanted, key=len)]
-
-    def _xyz(self, curve: Array) -> Array:
-        from screenproof.spectra import weights
-
-        return np.asarray(curve @ weights(self.viewing.light, self.viewing.observer, self.grid))
-
-    def _lab(self, xyz: Array) -> Array:
-        from screenproof.appearance import xyz_to_lab
-
-        return xyz_to_lab(xyz, self.viewing.white)
-
-    def _curve(self, inks: Sequence[Ink], trapping: Trapping | None) -> Array:
-        from screenproof.subtractive import overprint
-
-        weights = _weights(self.inks)
-        return overprint(
-            _read(self.job, self.stock.place),
-            inks,
-            [weights[ink.name] for ink in inks],
-            self.inks.surface,
-            trapping,
-        )
+        return sorted(wanted, key=len)
 
     def _ink(self, ink: Ink, place: Place) -> InkRecord:
-        xyz = self._xyz(self._curve([ink], None))
+        alone = self.on.printed((ink.name,))
         return InkRecord(
             name=ink.name,
             sample=self.job.name_of(*place),
-            film_weight=_weights(self.inks)[ink.name],
+            film_weight=self.on.film[ink.name],
             transmittance=curve_record(ink.transmittance, ink.grid),
             doubtful=spans(ink.doubtful, ink.grid),
-            xyz=triple(xyz),
-            lab=triple(self._lab(xyz)),
-            srgb=triple(page_srgb(xyz, self.viewing)),
+            xyz=triple(alone.xyz),
+            lab=triple(alone.lab),
+            srgb=triple(page_srgb(alone.xyz, self.on.viewing)),
         )
 
-    def _print(self, inks: Sequence[Ink]) -> PrintRecord:
-        from screenproof.appearance import de2000, difference_words, lab_to_lch, xyz_to_uv
+    def _print(self, parts: Parts) -> PrintRecord:
+        from screenproof.appearance import lab_to_lch, xyz_to_uv
 
-        parts = tuple(ink.name for ink in inks)
-        curve = self._curve(inks, self.trapping)
-        xyz = self._xyz(curve)
-        lab = self._lab(xyz)
+        grid, viewing = self.on.grid, self.on.viewing
+        here = self.on.printed(parts)
         made = PrintRecord(
             inks=parts,
-            xyz=triple(xyz),
-            lab=triple(lab),
-            lch=triple(lab_to_lch(lab)),
-            uv=pair(xyz_to_uv(xyz)),
-            srgb=triple(page_srgb(xyz, self.viewing)),
-            curve=curve_record(curve, self.grid),
+            xyz=triple(here.xyz),
+            lab=triple(here.lab),
+            lch=triple(lab_to_lch(here.lab)),
+            uv=pair(xyz_to_uv(here.xyz)),
+            srgb=triple(page_srgb(here.xyz, viewing)),
+            curve=curve_record(here.curve, grid),
             trapping=self.factors.get(parts),
         )
         place = self.inks.partners[self.stock.name].get(parts)
         if place is None:
             return made
-        measured = _read(self.job, place)
-        there_xyz = self._xyz(measured)
-        there = self._lab(there_xyz)
+        there = self.on.seen(_read(self.job, place))
+        de00, words = there.apart(here)
         untrapped = None
         if parts in self.factors:
-            untrapped = float(de2000(there, self._lab(self._xyz(self._curve(inks, None)))))
+            untrapped, _ = there.apart(replace(self.on, trapping=None).printed(parts))
         return replace(
             made,
             measured=self.job.name_of(*place),
-            measured_lab=triple(there),
-            measured_srgb=triple(page_srgb(there_xyz, self.viewing)),
-            measured_curve=curve_record(measured, self.grid),
-            de00=float(de2000(there, lab)),
-            words=difference_words(there, lab),
+            measured_lab=triple(there.lab),
+            measured_srgb=triple(page_srgb(there.xyz, viewing)),
+            measured_curve=curve_record(there.curve, grid),
+            de00=de00,
+            words=words,
             de00_untrapped=untrapped,
         )
 
