@@ -39,9 +39,9 @@ def commands() -> Iterator[str]:
     yield from (rows[name] for name in (*first, *(name for name in rows if name not in first)))
 
 
-def _first(told: object) -> str:
-    """The first paragraph of what is told of a command."""
-    return _marked(" ".join((inspect.getdoc(told) or "").split("\n\n")[0].split()))
+def _first(command: object) -> str:
+    """The first paragraph of a command's docstring."""
+    return _marked(" ".join((inspect.getdoc(command) or "").split("\n\n")[0].split()))
 
 
 def usage(question: type[Question]) -> str:
@@ -72,7 +72,7 @@ def entries() -> Iterator[str]:
 
 
 def _field(item: FormField) -> str:
-    """The row of a field. Its keyword is told where that is not the key."""
+    """The row of a field. With its keyword where that is not the key."""
     keyword = "" if item.key == item.name else f", `{item.name}`"
     option = f"{item.ask.short}, {item.option}" if item.ask.short else item.option
     cells = f"`{item.key}`{keyword}", item.ask.unit, default(item), bounds(item), _marked(item.ask.help)

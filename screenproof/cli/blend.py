@@ -101,7 +101,7 @@ def blend(
     force: opt.Force = False,
     as_json: opt.Json = False,
 ) -> None:
-    """The colour of checks, stripes, dots or a spinning disc that the eye no longer parts.
+    """The colour of checks, stripes, dots or a spinning disc that the eye sees as one.
 
     With --parts: their average by area. With --match: the areas, or sector angles, that give a sample's colour, or
     come nearest to it, with the reason. With --size: from where the pattern fuses. With --distance: what is still

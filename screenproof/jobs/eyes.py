@@ -154,17 +154,7 @@ class Onlooking:
             return [None] * len(samples)
         self.crowds.setdefault(display.name, []).append(replace(made, names=names))
         records = [made.record(i, people.limit) for i in range(len(samples))]
-        if robust is None:
-            return list(records)
-        return [
-            replace(
-                record,
-                aim="population",
-                standard_before=float(robust.standard_before[i]),
-                p95_before=float(robust.p95_before[i]),
-            )
-            for i, record in enumerate(records)
-        ]
+        return list(records if robust is None else robust.records(records))
 
     def pair(self, a: Samples, b: Samples) -> list[tuple[CrowdRecord, ...]]:
         """What the people see of pairs of objects in every light of the job, pair by pair."""

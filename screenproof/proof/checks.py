@@ -43,13 +43,6 @@ class CheckRow:
     remark: bool
     judged: Bounded
 
-    @property
-    def word(self) -> str:
-        """The status as it is printed: 'told' is a figure without a limit, 'not checked' no figure at all."""
-        if self.figure is None:
-            return "not checked"
-        return "told" if self.status == "not judged" else self.status
-
 
 def judged_lines(lines: Iterable[CheckLine], judge: Judge) -> tuple[CheckRow, ...]:
     """Every line with its verdict, in their order."""

@@ -14,6 +14,7 @@ last is what is shown.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import product
 
@@ -25,6 +26,7 @@ from screenproof.appearance import xyz_to_lab
 from screenproof.errors import bad
 from screenproof.proof.crowd import percentile95
 from screenproof.proof.difference import figure
+from screenproof.proof.eye_records import CrowdRecord
 from screenproof.proof.eyes import CIEDE2000, Onlookers, Whites, no_crowd
 from screenproof.proof.match import Match, check_bits, round_to_code
 from screenproof.proof.reach import Reach, reach_of
@@ -66,6 +68,13 @@ class RobustMatch:
     standard_before: Array
     standard_after: Array
     refused: Refusal | None = None
+
+    def records(self, seen: Sequence[CrowdRecord]) -> tuple[CrowdRecord, ...]:
+        """What people see of each sample, with what they and the observer saw before."""
+        rows = zip(seen, self.standard_before.tolist(), self.p95_before.tolist(), strict=True)
+        return tuple(
+            replace(one, aim="population", standard_before=standard, p95_before=p95) for one, standard, p95 in rows
+        )
 
 
 def robust_match(

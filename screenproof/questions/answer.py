@@ -106,17 +106,12 @@ class Answer:
     def save(self, path: str | Path, *, force: bool = False) -> Path:
         """Write the answer as CSV or JSON, by the suffix of ``path``. Raises InputError when it exists."""
         from screenproof.formats import write_beside
+        from screenproof.questions.writing import ANSWER_FORMS, check_suffix
 
         path = Path(path)
-        suffix = path.suffix.lower()
-        if suffix not in (".csv", ".json"):
-            raise bad(
-                f"an answer is not written as {suffix or 'a file without a suffix'}",
-                file=path.as_posix(),
-                expected=".csv or .json",
-                mend="name the file so",
-            )
-        return write_beside(path, self.to_csv() if suffix == ".csv" else self.to_json() + "\n", force=force)
+        check_suffix(path, ANSWER_FORMS, "an answer", field=None)
+        text = self.to_csv() if path.suffix.lower() == ".csv" else self.to_json() + "\n"
+        return write_beside(path, text, force=force)
 
     def put(self, path: Path) -> Answer:
         """The answer, which says where it was written if it has a field ``written`` for that."""
@@ -134,6 +129,17 @@ class Answer:
         tables = "".join(table.html() for table in self.tables())
         notes = "".join(f"<li>{escape(line)}</li>" for line in notes_lines(self.notes))
         return f"<p>{escape(self.heading())}</p>{tables}" + (f"<ul>{notes}</ul>" if notes else "")
+
+
+class AnswerInRows(Answer):
+    """The base of answers each row of which has its own judged figures."""
+
+    figures: tuple[tuple[Judged, ...], ...]
+
+    @property
+    def judged(self) -> tuple[Judged, ...]:
+        """Every figure that was held against a limit, row by row."""
+        return tuple(one for own in self.figures for one in own)
 
 
 def refuse(problems: Iterable[Any], file: str | None = None) -> None:

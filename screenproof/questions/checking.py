@@ -13,7 +13,7 @@ from screenproof.questions.answer import Answer
 from screenproof.report.table import Cell, Column, Table
 
 _DIGITS = {"u'v'": 4, "Duv": 4, "K": 0, ": 1": 0, "lx": 0, "min": 0, "%": 1, "Ra": 1, "Ri": 1, "Rf": 1, "SSI": 1}
-_ORDER = ("fail", "undecided", "pass", "told", "not checked")
+_ORDER = ("fail", "undecided", "pass", "not judged", "not known")
 
 
 class Checked(Answer):
@@ -37,7 +37,7 @@ class Checked(Answer):
         return tuple(row.key for row in self.rows if row.status == "fail")
 
     def _ordered(self) -> list[CheckRow]:
-        return sorted(self.rows, key=lambda row: _ORDER.index(row.word))
+        return sorted(self.rows, key=lambda row: (_ORDER.index(row.status), row.figure is None))
 
     def tables(self) -> tuple[Table, ...]:
         """A row for each figure, what fails first, and below it a line of words for each that needs them."""
@@ -52,7 +52,7 @@ class Checked(Answer):
         ]
         rows: list[list[Cell]] = [
             [
-                row.word.upper() if row.word == "fail" else row.word,
+                row.status.upper() if row.status == "fail" else row.status,
                 row.what,
                 figure_words(row),
                 *([None if row.uncertainty is None else fixed(2.0 * row.uncertainty, _digits(row))] * doubted),

@@ -1,4 +1,4 @@
-"""Presses, as questions and jobs use them: the limits of tints, what is told of a press, how its prints are
+"""Presses, as questions and jobs use them: the limits of tints, what is said of a press, how its prints are
 judged."""
 
 from __future__ import annotations

@@ -95,6 +95,18 @@ class GamutSaid:
         return cls(*primaries_uv(display, viewing))
 
 
+def scene_said(display: Display, viewing: Viewing) -> dict[str, Any]:
+    """The fields of an answer that say on which display and how samples are seen; without the white, no
+    adaptation."""
+    return {
+        "display": ScreenSaid.of(display),
+        "light": viewing.light.name,
+        "observer": viewing.observer.name,
+        "basis": viewing.basis,
+        "adaptation": viewing.adaptation if viewing.basis == "white" else None,
+    }
+
+
 def scene_words(
     what: str, screen: ScreenSaid, light: str, observer: str, basis: str, adaptation: str | None
 ) -> str:

@@ -32,13 +32,13 @@ def refuse_existing(out: Path, inputs: Sequence[Path], force: bool) -> None:
         )
 
 
-def check_suffix(out: Path, forms: Sequence[str], what: str) -> None:
-    """InputError for a file whose suffix is none of the ``forms``."""
+def check_suffix(out: Path, forms: Sequence[str], what: str, field: str | None = "out") -> None:
+    """InputError, about ``field``, for a file whose suffix is none of the ``forms``."""
     if out.suffix.lower() not in forms:
         raise bad(
             f"{what} is not written as {out.suffix or 'a file without a suffix'}",
             file=out.as_posix(),
-            field="out",
+            field=field,
             expected=" or ".join(forms),
             mend="name the file so",
         )
@@ -55,14 +55,7 @@ FIGURE_FORMS = (".png", ".svg")
 
 def check_target(path: Path, force: bool) -> None:
     """InputError, before anything is drawn, when the figure cannot be written there."""
-    if path.suffix.lower() not in FIGURE_FORMS:
-        raise bad(
-            f"a figure is not written as {path.suffix or 'a file without a suffix'}",
-            file=path.as_posix(),
-            field="--plot",
-            expected=" or ".join(FIGURE_FORMS),
-            mend="name the file so",
-        )
+    check_suffix(path, FIGURE_FORMS, "a figure", field="--plot")
     if path.exists() and not force:
         mend = "name another file, or replace it with --force"
         raise bad("the file exists and is not overwritten", file=path.as_posix(), field="--plot", mend=mend)

@@ -21,6 +21,7 @@ from screenproof.proof.colours import JudgedColour, judged_colours
 from screenproof.proof.ink_reach import JUST_MISSED
 from screenproof.proof.judged import TROUBLE
 from screenproof.report import cards, doubt, eyes, figures, gamut_figures, inks, recipes, words
+from screenproof.report.environment import new_environment
 from screenproof.report.eye_words import metric_words, passing_words
 from screenproof.report.findings import findings_of
 from screenproof.report.findings.count import lead
@@ -178,15 +179,7 @@ def render_page(result: Result, *, patches: str | None = "patches/") -> str:
 
 @lru_cache(maxsize=1)
 def _environment() -> Environment:
-    from jinja2 import Environment, PackageLoader, StrictUndefined
-
-    environment = Environment(
-        loader=PackageLoader("screenproof.report"),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
+    environment = new_environment()
     environment.filters.update(
         fixed=words.fixed,
         plain=words.plain,

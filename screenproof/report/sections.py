@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 from screenproof.english import counted, sentence
 from screenproof.proof.finding import Finding, trouble_first
 from screenproof.proof.judged import Status
+from screenproof.report.environment import new_environment
 
 if TYPE_CHECKING:
     from jinja2 import Environment
@@ -94,16 +95,8 @@ def piece(answer: Any) -> str:
 
 @lru_cache(maxsize=1)
 def environment() -> Environment:
-    """Templates with escaping on, in which an unknown name is a fault."""
-    from jinja2 import Environment, PackageLoader, StrictUndefined
-
-    made = Environment(
-        loader=PackageLoader("screenproof.report"),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
+    """The templates, with what sections need."""
+    made = new_environment()
     made.filters.update(sentence=sentence)
     return made
 

@@ -235,10 +235,11 @@ def test_a_light_far_from_the_locus_has_no_temperature():
     rows = {
         row.key: row for row in judged(spectrum_lines(balanced(((535, 20), (450, 5), (650, 5))), light("D50")))
     }
-    assert rows["temperature"].word == "told"
+    assert rows["temperature"].status == "not judged" and rows["temperature"].figure is not None
     green = Light("green", VISIBLE, np.exp(-(((NM - 535.0) / 12.0) ** 2)))
     rows = {row.key: row for row in judged(spectrum_lines(green, light("D50")))}
-    assert rows["temperature"].word == "not checked" and "Duv" in rows["temperature"].words
+    unread = rows["temperature"]
+    assert unread.figure is None and unread.status == "not judged" and "Duv" in unread.words
 
 
 def test_a_light_that_shows_nothing_is_refused():
@@ -254,7 +255,7 @@ def test_a_light_too_far_from_white_has_no_fidelity():
     blue = rendering(Light("blue", VISIBLE, np.where(NM <= 430.0, 1.0, 0.0)))
     assert blue.rf is None and np.isfinite([blue.ra, *blue.special]).all()
     row = next(row for row in judged(rendering_lines(blue)) if row.key == "rf")
-    assert row.word == "not checked" and row.figure is None and "CIECAM02" in row.words
+    assert row.status == "not judged" and row.figure is None and "CIECAM02" in row.words
 
 
 def test_ultraviolet_is_told_only_where_it_was_measured():
@@ -264,5 +265,6 @@ def test_ultraviolet_is_told_only_where_it_was_measured():
     assert told["ultraviolet"].figure == pytest.approx(share)
     assert told["uv_metamerism"].status == "not known" and "specimens" in told["uv_metamerism"].words
     cut = Light("cut", Grid(380.0, 780.0, 5.0), d50.at(Grid(380.0, 780.0, 5.0).wavelengths))
-    assert judged(ultraviolet_lines(cut))[0].word == "not checked"
+    (unread, *_) = judged(ultraviolet_lines(cut))
+    assert unread.status == "not judged" and unread.figure is None
     assert uv_distance(cut, d50) < 5e-4 and set(SHOWN) <= set(light_names())

@@ -125,7 +125,7 @@ def test_the_lead_with_approvals_alone_in_trouble(make_result: Callable[..., Res
     made = replace(made, summary=replace(made.summary, status="fail"))
     assert (
         _lead(made).strip()
-        == "Of 1 colour 1 fails (Fern green is not the approved colour) (judged were only approvals)."
+        == "Of 1 colour 1 fails (Fern green is not the approved colour); only approvals were judged."
     )
 
 

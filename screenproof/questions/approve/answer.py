@@ -14,7 +14,15 @@ from screenproof.proof.doubt_records import DoubtRecord
 from screenproof.proof.finding import Finding
 from screenproof.proof.judged import Judged
 from screenproof.questions.answer import Answer
-from screenproof.questions.telling import ScreenSaid, called, doubt_lines, doubt_record, limit_line, scene_words
+from screenproof.questions.telling import (
+    ScreenSaid,
+    called,
+    doubt_lines,
+    doubt_record,
+    limit_line,
+    scene_said,
+    scene_words,
+)
 from screenproof.report.plain import hidden, maybe, notes_of, row
 from screenproof.report.table import Cell, Column, Table
 
@@ -140,11 +148,7 @@ def approval_answer(asked: AskApprove, open: Open) -> ApprovalAnswer:
     file = called(asked.samples)
     return ApprovalAnswer(
         file=file,
-        display=ScreenSaid.of(display),
-        light=viewing.light.name,
-        observer=viewing.observer.name,
-        basis=viewing.basis,
-        adaptation=viewing.adaptation if viewing.basis == "white" else None,
+        **scene_said(display, viewing),
         bits=asked.bits,
         limit=asked.limit,
         doubt=doubt_record(judge, [(file, samples)], display),

@@ -11,7 +11,7 @@ from screenproof.proof.doubt_records import DoubtRecord
 from screenproof.proof.eye_records import PopulationRecord
 from screenproof.proof.finding import Finding
 from screenproof.proof.judged import Judged
-from screenproof.questions.answer import Answer
+from screenproof.questions.answer import AnswerInRows
 from screenproof.questions.match.answer import MEASURE, judged_match
 from screenproof.questions.telling import (
     GamutSaid,
@@ -23,6 +23,7 @@ from screenproof.questions.telling import (
     people_line,
     percent,
     population_record,
+    scene_said,
     scene_words,
     status_word,
 )
@@ -41,7 +42,7 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True, eq=False, repr=False)
-class GamutAnswer(Answer):
+class GamutAnswer(AnswerInRows):
     """What a display can show, one row a sample. See :class:`screenproof.proof.Gamut` for the arrays.
 
     share_outside: the share 0..1 of people to whom the display cannot show it, where that was asked.
@@ -72,11 +73,6 @@ class GamutAnswer(Answer):
     share_outside: tuple[float, ...] = row(default=())
     notes: tuple[Note, ...] = ()
     found: Gamut | None = hidden()
-
-    @property
-    def judged(self) -> tuple[Judged, ...]:
-        """Every excess against the limit, row by row."""
-        return tuple(one for own in self.figures for one in own)
 
     def heading(self) -> str:
         """What was asked of which display."""
@@ -164,11 +160,7 @@ def gamut_answer(asked: AskGamut, open: Open) -> GamutAnswer:
     file = called(asked.samples)
     return GamutAnswer(
         file=file,
-        display=ScreenSaid.of(display),
-        light=viewing.light.name,
-        observer=viewing.observer.name,
-        basis=viewing.basis,
-        adaptation=viewing.adaptation if viewing.basis == "white" else None,
+        **scene_said(display, viewing),
         gamut=GamutSaid.of(display, viewing),
         limit=asked.limit,
         population=None if people is None else population_record(people),

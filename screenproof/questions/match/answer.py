@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from screenproof.errors import Note, bad
@@ -11,7 +11,7 @@ from screenproof.proof.doubt_records import DoubtRecord
 from screenproof.proof.eye_records import CrowdRecord, PopulationRecord
 from screenproof.proof.finding import Finding
 from screenproof.proof.judged import Judged
-from screenproof.questions.answer import Answer
+from screenproof.questions.answer import AnswerInRows
 from screenproof.questions.telling import (
     GamutSaid,
     ScreenSaid,
@@ -24,6 +24,7 @@ from screenproof.questions.telling import (
     notes_on_people,
     people_line,
     population_record,
+    scene_said,
     scene_words,
     status_word,
     whites_lines,
@@ -52,7 +53,7 @@ MEASURE = (
 
 
 @dataclass(frozen=True, eq=False, repr=False)
-class MatchAnswer(Answer):
+class MatchAnswer(AnswerInRows):
     """Samples matched on a display, one row each. See :class:`screenproof.proof.Match` for the arrays.
 
     gamut: the display's chromaticities. crowd: what people see of each sample beside the screen, where that was
@@ -88,11 +89,6 @@ class MatchAnswer(Answer):
     notes: tuple[Note, ...] = ()
     found: Match | None = hidden()
     viewing: Viewing | None = hidden()
-
-    @property
-    def judged(self) -> tuple[Judged, ...]:
-        """Every residual against the limit, row by row."""
-        return tuple(one for own in self.figures for one in own)
 
     def heading(self) -> str:
         """Where the samples were matched."""
@@ -220,11 +216,7 @@ def match_answer(asked: AskMatch, open: Open) -> MatchAnswer:
     file = called(asked.samples)
     return MatchAnswer(
         file=file,
-        display=ScreenSaid.of(display),
-        light=viewing.light.name,
-        observer=viewing.observer.name,
-        basis=viewing.basis,
-        adaptation=viewing.adaptation if viewing.basis == "white" else None,
+        **scene_said(display, viewing),
         gamut=GamutSaid.of(display, viewing),
         bits=asked.bits,
         limit=asked.limit,
@@ -298,14 +290,6 @@ def matched_for(
         raise bad(found.refused.reason, field="population", mend=MEASURE)
     records = [found.record(i, asked.limit) for i in range(len(samples))]
     if robust is not None:
-        records = [
-            replace(
-                record,
-                aim="population",
-                standard_before=float(robust.standard_before[i]),
-                p95_before=float(robust.p95_before[i]),
-            )
-            for i, record in enumerate(records)
-        ]
+        records = list(robust.records(records))
     on_display = crowd_on_display(display.name, [found], [asked.limit])
     return matched, tuple(records), [] if on_display is None else [on_display]

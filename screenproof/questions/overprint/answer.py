@@ -14,7 +14,7 @@ from screenproof.errors import Note, bad
 from screenproof.proof.doubt_records import DoubtRecord
 from screenproof.proof.finding import Finding
 from screenproof.proof.judged import Judged
-from screenproof.questions.answer import Answer
+from screenproof.questions.answer import AnswerInRows
 from screenproof.questions.groups import DoubtOptions
 from screenproof.questions.ink_names import SurfaceSaid, amounts_of, names_in, one_sample, surface_of
 from screenproof.questions.overprint.printing import (
@@ -61,7 +61,7 @@ class TrappingSaid:
 
 
 @dataclass(frozen=True, eq=False, repr=False)
-class OverprintAnswer(Answer):
+class OverprintAnswer(AnswerInRows):
     """Every overprint of the inks, one row each: XYZ and Lab (n, 3), reflectance (n, w) at ``wavelengths`` [nm].
 
     measured: the name of the measured overprint, None where there is none; de00 [CIEDE2000] of the predicted one
@@ -93,11 +93,6 @@ class OverprintAnswer(Answer):
     trapping: tuple[TrappingSaid, ...] = ()
     notes: tuple[Note, ...] = ()
     samples: Samples | None = hidden()
-
-    @property
-    def judged(self) -> tuple[Judged, ...]:
-        """Every measured overprint against the limit."""
-        return tuple(one for own in self.figures for one in own)
 
     def heading(self) -> str:
         """On what, in which light."""

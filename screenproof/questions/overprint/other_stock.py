@@ -143,7 +143,7 @@ def other_stock_answer(asked: AskOtherStock, open: Open) -> OtherStockAnswer:
 def underprint_of(named: SamplesLike, surface: Surface, open: Open) -> OpaqueFilm:
     """A white underprint from four samples: it over black and over white, and the bare cards.
 
-    The samples are told by their names: '... over black', '... over white', 'black ...' and 'white ...'.
+    The samples are known by their names: '... over black', '... over white', 'black ...' and 'white ...'.
     """
     from screenproof.subtractive import OpaqueFilm
 

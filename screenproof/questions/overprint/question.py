@@ -25,7 +25,7 @@ class AskOverprint(CurvesOut):
     """What inks give on top of each other, from the curve of each on the stock and that of the stock.
 
     Each ink is a transparent layer: its internal transmittance multiplies what is below it. Every overprint
-    of the inks is told, in the order in which they are given. Exit code 1 when a measured partner is farther
+    of the inks is given, in the order in which they are given. Exit code 1 when a measured partner is farther
     than --limit.
     """
 

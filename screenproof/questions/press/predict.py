@@ -13,7 +13,7 @@ from screenproof.errors import Note, bad
 from screenproof.proof.doubt_records import DoubtRecord
 from screenproof.proof.finding import Finding
 from screenproof.proof.judged import Judged
-from screenproof.questions.answer import Answer
+from screenproof.questions.answer import AnswerInRows
 from screenproof.questions.presses import advice_to_print, misses, press_source, samples_spread, viewing_on
 from screenproof.questions.sources import existing_file
 from screenproof.questions.telling import called, doubt_lines, doubt_record
@@ -40,7 +40,7 @@ class PredictionErrors:
 
 
 @dataclass(frozen=True, eq=False, repr=False, kw_only=True)
-class PressPredictAnswer(Answer):
+class PressPredictAnswer(AnswerInRows):
     """What a press prints, a row of tints each.
 
     tints: (n, c) 0..1. xyz, lab: (n, 3). astray: (n,) the share 0..1 of each that stands on overprints which were
@@ -73,11 +73,6 @@ class PressPredictAnswer(Answer):
     written: str | None = None
     notes: tuple[Note, ...]
     samples: Samples = hidden()
-
-    @property
-    def judged(self) -> tuple[Judged, ...]:
-        """Every difference from what was measured against the limit, row by row."""
-        return tuple(one for own in self.figures for one in own)
 
     def heading(self) -> str:
         """Of which press, in which light, for whom."""

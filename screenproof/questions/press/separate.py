@@ -14,7 +14,7 @@ from screenproof.errors import Note, bad
 from screenproof.proof.doubt_records import DoubtRecord
 from screenproof.proof.finding import Finding
 from screenproof.proof.judged import Judged
-from screenproof.questions.answer import Answer
+from screenproof.questions.answer import AnswerInRows
 from screenproof.questions.presses import (
     LimitsSaid,
     judged_prints,
@@ -46,7 +46,7 @@ class ShiftSaid:
 
 
 @dataclass(frozen=True, eq=False, repr=False, kw_only=True)
-class PressSeparateAnswer(Answer):
+class PressSeparateAnswer(AnswerInRows):
     """The tints of samples, one row each. See :class:`screenproof.subtractive.Separation` for the arrays.
 
     black: None where the tints are those of least shift. shift: of each in the other lights. found: the separation
@@ -77,11 +77,6 @@ class PressSeparateAnswer(Answer):
     written: str | None = None
     notes: tuple[Note, ...]
     found: Separation = hidden()
-
-    @property
-    def judged(self) -> tuple[Judged, ...]:
-        """Every print against the limit, row by row."""
-        return tuple(one for own in self.figures for one in own)
 
     def heading(self) -> str:
         """Of which press, in which light, within which limits."""

@@ -12,7 +12,7 @@ from screenproof.errors import InputError, Note
 from screenproof.proof.doubt_records import DoubtRecord
 from screenproof.proof.finding import Finding
 from screenproof.proof.judged import Judged
-from screenproof.questions.answer import Answer
+from screenproof.questions.answer import AnswerInRows
 from screenproof.questions.groups import ScreenOptions
 from screenproof.questions.presses import (
     LimitsSaid,
@@ -39,7 +39,7 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True, eq=False, repr=False, kw_only=True)
-class PrintableAnswer(Answer):
+class PrintableAnswer(AnswerInRows):
     """What a press makes of colours, one row each. See :class:`screenproof.proof.InkReach` for the arrays.
 
     code: of each, None for samples. screen: the display, where there is one. found: the answer of the press
@@ -75,11 +75,6 @@ class PrintableAnswer(Answer):
     notes: tuple[Note, ...]
     screen: ScreenSaid | None = hidden()
     found: InkReach = hidden()
-
-    @property
-    def judged(self) -> tuple[Judged, ...]:
-        """Every excess against the limit, row by row."""
-        return tuple(one for own in self.figures for one in own)
 
     def heading(self) -> str:
         """Which colours of which press, within which limits."""

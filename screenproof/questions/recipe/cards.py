@@ -1,7 +1,7 @@
 """Recipes judged and told: for the command, for Python and for a job alike.
 
 A recipe was made so that its prediction lies near the target. That its figure is small says nothing of how near
-the mixed colour will be: that is told by the doubt of the prediction. So the verdict is of the truth about the
+the mixed colour will be: that is in the doubt of the prediction. So the verdict is of the truth about the
 figure, as of a match (:func:`screenproof.proof.doubt.followed`).
 """
 

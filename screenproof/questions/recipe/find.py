@@ -13,7 +13,7 @@ from screenproof.proof.doubt_records import DoubtRecord
 from screenproof.proof.finding import Finding
 from screenproof.proof.ink_records import ComponentRecord, Curve, RecipeShift
 from screenproof.proof.judged import Judged, Status
-from screenproof.questions.answer import Answer
+from screenproof.questions.answer import AnswerInRows
 from screenproof.questions.recipe.cards import judged_recipes, recipe_card, whole_status
 from screenproof.questions.recipe.ground import lights_of, mixture_of, without
 from screenproof.questions.recipe.target import RecipeTarget, TargetSaid, target_of
@@ -34,7 +34,7 @@ OWN_DOUBT = (
 
 
 @dataclass(frozen=True, eq=False, repr=False)
-class RecipeAnswer(Answer):
+class RecipeAnswer(AnswerInRows):
     """Recipes for one target, one row each, best first. See :class:`screenproof.subtractive.Recipe`.
 
     status_: a recipe that passes is enough. samples: the predicted curves. found: the search itself.
@@ -75,11 +75,6 @@ class RecipeAnswer(Answer):
     notes: tuple[Note, ...] = ()
     samples: Samples | None = hidden()
     found: RecipeSearch | None = hidden()
-
-    @property
-    def judged(self) -> tuple[Judged, ...]:
-        """Every recipe's difference from the target against the limit."""
-        return tuple(one for own in self.figures for one in own)
 
     @property
     def status(self) -> Status:

@@ -99,7 +99,7 @@ class RoomLimit:
     """A limit, and the rooms in lx that keep it: at least ``from_lux``, at most ``to_lux``; None for no such
     bound.
 
-    stated: whether it was asked for; one that was not is told and not judged. holds: whether the figure keeps it
+    stated: whether it was asked for; one that was not is not judged. holds: whether the figure keeps it
     as it stands.
     """
 
@@ -118,7 +118,7 @@ class RoomLimit:
     def line(self) -> str:
         """The limit for a terminal."""
         source = f"{self.source}, {self.obtained}" if self.source else self.obtained
-        mark = {"fail": "FAIL", "not judged": "told"}.get(self.status, self.status)
+        mark = "FAIL" if self.status == "fail" else self.status
         return f"{mark}  {self.sentence} ({source})"
 
 
@@ -311,7 +311,7 @@ class _Search:
         return room_effect(self.display, lux, self.room.light, self.room.reflectance)
 
     def of_screen(self, contrast: float | None, on_off: float | None) -> Iterator[RoomLimit]:
-        """The limits of the screen itself: those asked for, else the usual ones, which are told."""
+        """The limits of the screen itself: those asked for, else the usual ones, which are not judged."""
         least = USUAL_CONTRAST if contrast is None else contrast
         usual = ("black at most 1 % of white", PRACTICE) if contrast is None else ("", STATED)
         words = f"contrast of {least:g} : 1 or more"

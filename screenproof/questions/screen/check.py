@@ -59,9 +59,9 @@ class ScreenChecked(Checked):
 
     def heading(self) -> str:
         """Of what, against which limits, and how it ended."""
-        words = Counter(row.word for row in self.rows)
-        told = [f"{words[key]} {key}" for key in ("fail", "undecided", "pass", "not checked") if words[key]]
-        return f"Check of {self.file} against {self.label}: {', '.join(told)}"
+        counts = Counter(row.status for row in self.rows)
+        said = [f"{counts[key]} {key}" for key in ("fail", "undecided", "pass", "not known") if counts[key]]
+        return f"Check of {self.file} against {self.label}: {', '.join(said)}"
 
     def subject(self) -> str:
         """The readings."""

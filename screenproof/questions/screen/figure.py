@@ -62,9 +62,9 @@ def _verdict(answer: ScreenChecked, *keys: str) -> str:
     rows = [row for row in answer.rows if row.key in keys]
     names = {"exponent": "exponent ", "tone_curve": "largest difference "}
     said = [
-        row.word
+        row.status
         if row.figure is None
-        else f"{names.get(row.key, 'largest ')}{f'{row.figure:.3g} {row.unit}'.strip()}, {row.word}"
+        else f"{names.get(row.key, 'largest ')}{f'{row.figure:.3g} {row.unit}'.strip()}, {row.status}"
         for row in rows
     ]
     return "; ".join(said)

@@ -18,7 +18,7 @@ from screenproof.proof.fluorescence import Unread
 from screenproof.proof.judged import Judged
 from screenproof.proof.judging import Judge
 from screenproof.proof.result import PairFigure, PairStart, ShiftFigure
-from screenproof.questions.answer import Answer, refuse
+from screenproof.questions.answer import AnswerInRows, refuse
 from screenproof.questions.telling import (
     ScreenSaid,
     called,
@@ -53,7 +53,7 @@ _KINDS = {
 
 
 @dataclass(frozen=True, eq=False, repr=False)
-class ShiftAnswer(Answer):
+class ShiftAnswer(AnswerInRows):
     """Shifts, one row a sample or a pair; ``shift`` has a figure for each light and observer.
 
     kind: 'light_shift', 'pair_shift' or 'screen_shift'. partner, start: of pairs alone. crowd: what people see in
@@ -96,11 +96,6 @@ class ShiftAnswer(Answer):
     def de00(self) -> Array:
         """CIEDE2000 (n, lights, observers)."""
         return np.asarray(self.found.de00)
-
-    @property
-    def judged(self) -> tuple[Judged, ...]:
-        """Every shift against the limit, row by row."""
-        return tuple(one for own in self.figures for one in own)
 
     @property
     def labels(self) -> tuple[str, ...]:

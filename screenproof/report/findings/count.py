@@ -18,9 +18,9 @@ if TYPE_CHECKING:
 STATUSES: tuple[Status, ...] = ("pass", "fail", "undecided", "not known", "not judged")
 
 MOST_NAMES = 3
-"""So many are told by name; more are counted."""
+"""So many are named; more are counted."""
 
-_MOST_WAYS = 4  # so many ways to fail are told of one by one
+_MOST_WAYS = 4  # so many ways to fail are named one by one
 
 _VERBS: dict[Status, tuple[str, str]] = {
     "pass": ("passes", "pass"),
@@ -82,7 +82,7 @@ def first(result: Result, labels: Labels) -> list[Phrase]:
     only = _only(result)
     if total == len(named["pass"]):
         whole = "The colour passes" if total == 1 else f"All {total} colours pass"
-        return [Phrase(f"{whole}{f' (judged were only {only})' if only else ''}.")]
+        return [Phrase(f"{whole}{f'; only {only} were judged' if only else ''}.")]
     parts = []
     for status, mine in named.items():
         if not mine:
@@ -96,9 +96,8 @@ def first(result: Result, labels: Labels) -> list[Phrase]:
             tail = f"only {only} were" if status == "not judged" and only else ""
         strong = status in ("fail", "undecided", "not known")
         parts.append([Phrase(verb, strong), *([Phrase(f" ({tail})")] if tail else [])])
-    if not named["not judged"] and only:
-        parts[-1].append(Phrase(f" (judged were only {only})"))
-    return [Phrase(f"Of {total} {'colour' if total == 1 else 'colours'} "), *_joined(parts), Phrase(".")]
+    end = f"; only {only} were judged." if only and not named["not judged"] else "."
+    return [Phrase(f"Of {total} {'colour' if total == 1 else 'colours'} "), *_joined(parts), Phrase(end)]
 
 
 def _only(result: Result) -> str:
