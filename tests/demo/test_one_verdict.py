@@ -15,8 +15,11 @@ from typing import Any
 
 import pytest
 
+import screenproof as sp
 from screenproof.jobs.starter import new_job
+from screenproof.questions.sources import open_press
 from tests.demo.pages import copy_of_the_demo, run
+from tests.ink_scenes import write_shop
 from tests.started_jobs import changed
 
 PAGE_WORDS = {"pass": "passes", "fail": "fails", "undecided": "undecided", "not judged": "not judged"}
@@ -135,3 +138,41 @@ def test_a_job_of_which_only_an_approval_was_judged_and_is_undecided_says_so(tmp
     first = "Of 9 colours 1 is undecided (Plum), 8 were not judged (only approvals were)."
     assert found.result["summary"]["first"] == first
     assert "Undecided whether Plum is the approved colour" in found.printed
+
+
+PRESS_JOB = """version = 1
+title = "One colour on one press"
+
+[[samples]]
+file = "neon.csv"
+
+[[displays]]
+name = "srgb"
+standard = "srgb"
+
+[[presses]]
+name = "shop"
+file = "press.csv"
+samples = ["neon"]
+
+[tolerances.house]
+printable = {limit!r}
+"""
+
+
+def test_a_job_of_which_only_what_can_be_printed_was_judged_and_is_undecided_says_so(tmp_path):
+    write_shop(tmp_path)
+    colours = "# light: D50\n# observer: cie1931\nname,L,a,b\nneon,80,-60,40\ngrey,60,0,0\n"
+    (tmp_path / "neon.csv").write_text(colours, encoding="utf-8")
+    press = tmp_path / "press.csv"
+    # Nearer to the limit than the press misses by on patches that its fit did not see.
+    excess = sp.printable(press, tmp_path / "neon.csv").excess[0]
+    limit = float(excess) + 0.3 * open_press(str(press)).held_out.mean
+    (tmp_path / "job.toml").write_text(PRESS_JOB.format(limit=limit), encoding="utf-8")
+    found = told(tmp_path, "job.toml", "out")
+    assert_alike(found)
+    assert found.statuses == {"neon": "undecided", "grey": "not judged"}
+    assert (found.result["summary"]["status"], found.code) == ("undecided", 0)
+    first = "Of 2 colours 1 is undecided (neon), 1 was not judged (only colours on presses were)."
+    assert found.result["summary"]["first"] == first
+    assert "Undecided whether" in found.printed
