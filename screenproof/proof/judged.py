@@ -11,7 +11,7 @@ Status = Literal["pass", "fail", "undecided", "not known", "not judged"]
 """pass, fail: decided. undecided: too near the limit for what is known of the figure. not known: there is a limit,
 and the figure could not be calculated. not judged: there is no limit."""
 
-_WORST_FIRST: tuple[Status, ...] = ("fail", "undecided", "not known", "pass", "not judged")
+WORST_FIRST: tuple[Status, ...] = ("fail", "undecided", "not known", "pass", "not judged")
 
 TROUBLE = ("fail", "undecided", "not known")
 """Statuses that need somebody's attention."""
@@ -100,4 +100,4 @@ def decided(figure: float, limit: float, low: float | None = None, high: float |
 def worst(statuses: Iterable[Status]) -> Status:
     """The status of the whole: the worst of all that was judged; 'not judged' where nothing was."""
     seen = set(statuses)
-    return next((status for status in _WORST_FIRST if status in seen), "not judged")
+    return next((status for status in WORST_FIRST if status in seen), "not judged")

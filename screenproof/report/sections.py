@@ -11,19 +11,12 @@ from typing import TYPE_CHECKING, Any
 
 from screenproof.english import counted, sentence
 from screenproof.proof.finding import Finding, trouble_first
-from screenproof.proof.judged import Status
+from screenproof.proof.judged import WORST_FIRST, Status
 from screenproof.report.environment import new_environment
+from screenproof.report.words import STATUS_VERBS, STATUS_WORDS, made_on
 
 if TYPE_CHECKING:
     from jinja2 import Environment
-
-WORDS: dict[Status, str] = {
-    "pass": "passes",
-    "fail": "fails",
-    "undecided": "undecided",
-    "not known": "not known",
-    "not judged": "not judged",
-}
 
 
 @dataclass(frozen=True)
@@ -47,7 +40,7 @@ def sections(answers: Sequence[Any], titles: Sequence[str] = ()) -> list[Section
         told = tuple(trouble_first(answer.findings()))
         status = answer.status
         found.append(
-            Section(f"answer-{place}", title, answer.heading(), status, WORDS[status], told, answer.page())
+            Section(f"answer-{place}", title, answer.heading(), status, STATUS_WORDS[status], told, answer.page())
         )
     return found
 
@@ -66,19 +59,11 @@ def first_sentence(statuses: Sequence[Status]) -> str:
     if set(judged) == {"pass"}:
         said = "All that was judged passes" if len(judged) > 1 else "What was judged passes"
     else:
-        parts = []
-        for status, one, many in (
-            ("fail", "fails", "fail"),
-            ("undecided", "is undecided", "are undecided"),
-            ("not known", "is not known", "are not known"),
-            ("pass", "passes", "pass"),
-        ):
-            count = judged.count(status)  # type: ignore[arg-type]
-            if count:
-                parts.append(f"{count} {one if count == 1 else many}")
+        counts = {status: judged.count(status) for status in WORST_FIRST if status in judged}
+        parts = [f"{count} {STATUS_VERBS[status][count > 1]}" for status, count in counts.items()]
         said = f"Of {counted(len(judged), 'answer')} {', '.join(parts)}"
     rest = len(statuses) - len(judged)
-    return said + (f"; {rest} without a limit." if rest else ".")
+    return said + (f"; {rest} {'has' if rest == 1 else 'have'} no limit." if rest else ".")
 
 
 def piece(answer: Any) -> str:
@@ -97,7 +82,7 @@ def piece(answer: Any) -> str:
 def environment() -> Environment:
     """The templates, with what sections need."""
     made = new_environment()
-    made.filters.update(sentence=sentence)
+    made.filters.update(sentence=sentence, date=made_on)
     return made
 
 

@@ -28,6 +28,15 @@ STATUS_WORDS = {
     "not judged": "not judged",
 }
 
+STATUS_VERBS: dict[str, tuple[str, str]] = {
+    "pass": ("passes", "pass"),
+    "fail": ("fails", "fail"),
+    "undecided": ("is undecided", "are undecided"),
+    "not known": ("is not known", "are not known"),
+    "not judged": ("was not judged", "were not judged"),
+}
+"""What one does that has a status, and what several do."""
+
 KIND_WORDS = {
     "standard": "by its standard",
     "profile": "from its ICC profile",

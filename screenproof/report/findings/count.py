@@ -10,7 +10,7 @@ from screenproof.english import capital, listed, number
 from screenproof.proof.colours import JudgedColour, judged_colours
 from screenproof.proof.judged import Judged, Status
 from screenproof.report import eye_words
-from screenproof.report.words import Labels
+from screenproof.report.words import STATUS_VERBS, Labels
 
 if TYPE_CHECKING:
     from screenproof.proof.result import Result
@@ -22,13 +22,6 @@ MOST_NAMES = 3
 
 _MOST_WAYS = 4  # so many ways to fail are named one by one
 
-_VERBS: dict[Status, tuple[str, str]] = {
-    "pass": ("passes", "pass"),
-    "fail": ("fails", "fail"),
-    "undecided": ("is undecided", "are undecided"),
-    "not known": ("is not known", "are not known"),
-    "not judged": ("was not judged", "were not judged"),
-}
 _WAYS = {
     "excess": ("cannot be shown", "cannot be shown"),
     "match": ("is not met by its code", "are not met by their codes"),
@@ -87,7 +80,7 @@ def first(result: Result, labels: Labels) -> list[Phrase]:
     for status, mine in named.items():
         if not mine:
             continue
-        verb = f"{len(mine)} {_VERBS[status][len(mine) > 1]}"
+        verb = f"{len(mine)} {STATUS_VERBS[status][len(mine) > 1]}"
         if status == "fail":
             tail = _told(_ways(result, labels, mine))
         elif status in ("undecided", "not known"):
@@ -202,7 +195,7 @@ def _wholes(result: Result, labels: Labels) -> list[Phrase]:
         count = len(names[status])
         if count:
             whole = len(result.wholes) == 1
-            verb = _VERBS[status][count > 1] + (" as a whole" if status == "fail" or whole else "")
+            verb = STATUS_VERBS[status][count > 1] + (" as a whole" if status == "fail" or whole else "")
             text = f"The set {verb}" if whole else f"{count} {verb}"
             tail = [Phrase(f" ({listed(names[status])})")] if status != "pass" and count <= MOST_NAMES else []
             parts.append([Phrase(text, strong=status != "pass"), *tail])
